@@ -1,0 +1,1 @@
+"""The sheet of work for the bench: drawings, text, PDF."""

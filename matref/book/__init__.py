@@ -1,0 +1,1 @@
+"""Geometry of sewn books: sections, swell, spine, creep, covers, stitching, cutting. All pure."""

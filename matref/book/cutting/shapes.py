@@ -1,0 +1,144 @@
+"""What comes back from a layout: where each part lies, the cuts in order, and what is left over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Rect:
+    """A rectangle on the sheet, in mm from the sheet's near left corner.
+
+    `x` and `length` run along the sheet's length, `y` and `width` along its width.
+    """
+
+    x: float
+    y: float
+    length: float
+    width: float
+
+    @property
+    def area_mm2(self) -> float:
+        """Length times width."""
+        return self.length * self.width
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """One part where it lies: `piece` is its place in the list that was asked for.
+
+    `turned` means a quarter turn: the part's own length runs along the sheet's width.
+    """
+
+    piece: int
+    rect: Rect
+    turned: bool
+    region: int
+
+    @property
+    def x(self) -> float:
+        """Distance of the part from the sheet's left edge, mm."""
+        return self.rect.x
+
+    @property
+    def y(self) -> float:
+        """Distance of the part from the sheet's near edge, mm."""
+        return self.rect.y
+
+    @property
+    def length(self) -> float:
+        """Extent along the sheet's length, mm, as it lies."""
+        return self.rect.length
+
+    @property
+    def width(self) -> float:
+        """Extent along the sheet's width, mm, as it lies."""
+        return self.rect.width
+
+
+@dataclass(frozen=True, slots=True)
+class Offcut:
+    """What is left over in one place; `keep` when its shorter side reaches the size worth keeping."""
+
+    rect: Rect
+    keep: bool
+    region: int
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """One straight cut from edge to edge of one rectangle.
+
+    The sheet is region 0. Cut number n divides `region` into region 2n - 1 (near: the side that the
+    ruler starts from) and region 2n (far). `across` names the side that gets shorter: 'length' is a cut at
+    right angles to the sheet's length. `at_mm` is measured from the near edge of `rect`, the rectangle
+    being cut; the blade takes `blade_mm` beyond it, and `far` is None when nothing remains there.
+    """
+
+    number: int
+    region: int
+    rect: Rect
+    across: str
+    at_mm: float
+    blade_mm: float
+    near: Rect
+    far: Rect | None
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """One sheet cut up.
+
+    `value` is the sum of the values of the parts on it; no layout can be worth more than `bound`; `proved`
+    says that this one is the best there is.
+    """
+
+    length_mm: float
+    width_mm: float
+    value: float
+    bound: float
+    proved: bool
+    placed: tuple[Placed, ...]
+    cuts: tuple[Cut, ...]
+    offcuts: tuple[Offcut, ...]
+
+    @property
+    def area_mm2(self) -> float:
+        """Area of the sheet, mm²."""
+        return self.length_mm * self.width_mm
+
+    @property
+    def used_mm2(self) -> float:
+        """Area of the parts, mm²."""
+        return sum(p.rect.area_mm2 for p in self.placed)
+
+    @property
+    def waste(self) -> float:
+        """Share of the sheet that no part uses, 0 to 1."""
+        return 1 - self.used_mm2 / self.area_mm2
+
+    @property
+    def worth_keeping(self) -> tuple[Offcut, ...]:
+        """The offcuts worth keeping, largest first."""
+        return tuple(sorted((o for o in self.offcuts if o.keep), key=lambda o: -o.rect.area_mm2))
+
+    def steps(self, names: Sequence[str] = ()) -> tuple[str, ...]:
+        """Return the cuts in words, one line each; `names` are the names of the pieces in their order."""
+        parts = {p.region: (names[p.piece] if names else f"part {p.piece + 1}") for p in self.placed}
+        kept = {o.region: ("offcut to keep" if o.keep else "waste") for o in self.offcuts}
+        later = {c.region: f"to cut {c.number}" for c in self.cuts}
+
+        def fate(region: int) -> str:
+            return parts.get(region) or later.get(region) or kept.get(region) or "waste"
+
+        lines = []
+        for cut in self.cuts:
+            before = "the sheet" if cut.region == 0 else f"the piece from cut {(cut.region + 1) // 2}"
+            line = (
+                f"{cut.number}. {before}, {cut.rect.length:g} x {cut.rect.width:g} mm: measure "
+                f"{cut.at_mm:g} mm along its {cut.across} and cut straight across; "
+                f"near side: {fate(2 * cut.number - 1)}"
+            )
+            lines.append(line if cut.far is None else line + f"; far side: {fate(2 * cut.number)}")
+        return tuple(lines)

@@ -1,0 +1,1 @@
+"""What old and foreign numbers mean: one module for each kind of number, all returning lists of `Reading`."""

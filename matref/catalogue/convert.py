@@ -1,0 +1,102 @@
+"""What does this number mean? Old and foreign measures of paper, cloth, thread and needles to SI.
+
+Every meaning that the text may have is a reading with its source; where the trade disagrees there are several,
+the most usual first. Factors and sizes come from the catalogue's tables.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from typing import Any, Final
+
+from matref.catalogue.conversion.listed import from_board, from_cloth
+from matref.catalogue.conversion.measure import from_length, from_pages_per_inch, from_unit
+from matref.catalogue.conversion.needle import from_needle
+from matref.catalogue.conversion.paper import from_pounds, to_pounds
+from matref.catalogue.conversion.question import EXAMPLE, EXPECTED, Question, ask
+from matref.catalogue.conversion.reading import Reading, answer, source_ids
+from matref.catalogue.conversion.sheet import from_sheet
+from matref.catalogue.conversion.thread import from_thread
+from matref.catalogue.rows import brief_sources, fetch, names_of
+from matref.catalogue.search import near
+from matref.errors import BadInput
+
+Converter = Callable[[sqlite3.Connection, Question], list[Reading]]
+
+_CONVERTERS: Final[tuple[Converter, ...]] = (
+    from_sheet,
+    from_needle,
+    from_thread,
+    from_length,
+    from_pages_per_inch,
+    from_pounds,
+    to_pounds,
+    from_unit,
+    from_board,
+    from_cloth,
+)
+"""In the order in which readings of an ambiguous text are listed."""
+
+
+def readings(connection: sqlite3.Connection, text: str) -> list[Reading]:
+    """Give every reading of a typed text, the most usual first; BadInput if it means nothing known."""
+    question = ask(text)
+    found = [reading for convert_one in _CONVERTERS for reading in convert_one(connection, question)]
+    if not found:
+        if question.trouble:
+            raise question.trouble
+        close = near(connection, text)
+        raise BadInput(
+            f"'{_short(text)}' is no measure known here" + (f" (near: {', '.join(close)})" if close else ""),
+            expected=EXPECTED,
+            example=EXAMPLE,
+        )
+    return found
+
+
+def convert(connection: sqlite3.Connection, text: str) -> dict[str, Any]:
+    """Convert a typed measure to SI, as JSON `{input, meaning, value, unit, exact, source}`.
+
+    `value` is a number, or [width, height] of a sheet; `exact` tells whether it follows from definitions alone
+    under that meaning. Where the trade disagrees, `low` and `high` span all readings in the same unit and `also`
+    lists the others, each with its own meaning and source. BadInput if the text means nothing known.
+    """
+    found = readings(connection, text)
+    return answer(text, found, brief_sources(connection, source_ids(found)))
+
+
+def basis_factors(connection: sqlite3.Connection) -> dict[str, float]:
+    """Map each grade's name and synonyms, in lower case, to g/m² per lb; the most usual where a name has several.
+
+    For `matref.quantities.parse_grammage`.
+    """
+    factors: dict[str, float] = {}
+    rows = fetch(connection, "SELECT * FROM basis_size")
+    for row in rows:
+        for name in names_of(row):
+            factors.setdefault(name.lower(), row["gsm_per_lb"])
+    return factors
+
+
+def sheet_sizes(connection: sqlite3.Connection) -> dict[str, tuple[float, float]]:
+    """Map each name and synonym of a sheet size to width and height in mm; ISO sizes first, then the first listed.
+
+    Flagged rows serve only names that no other row has. For `matref.quantities.parse_size`.
+    """
+    rows = fetch(connection, "SELECT * FROM sheet_size")
+    rows.sort(key=lambda row: ("flag" in row, not str(row.get("system", "")).startswith("ISO")))
+    sizes: dict[str, tuple[float, float]] = {}
+    taken: set[str] = set()
+    for names in (lambda row: names_of(row)[:1], lambda row: names_of(row)[1:]):
+        for row in rows:
+            for name in names(row):
+                if name.lower() not in taken:
+                    taken.add(name.lower())
+                    sizes[name] = (row["width_mm"], row["height_mm"])
+    return sizes
+
+
+def _short(text: str) -> str:
+    printable = "".join(letter if letter.isprintable() else "?" for letter in text.strip())
+    return printable if len(printable) <= 40 else printable[:39] + "…"

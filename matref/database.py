@@ -1,0 +1,203 @@
+"""SQLite under the workshop: opening a file, transactions, and errors in one plain line.
+
+Nothing here knows what the tables mean.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+from matref.errors import FileTrouble
+
+WAIT_SECONDS = 10.0
+"""How long a connection waits for another one that is writing."""
+
+_CAUSES = {
+    "SQLITE_NOTADB": ("is not a matref file", "an SQLite file made by matref, or a new name"),
+    "SQLITE_CORRUPT": ("is damaged or cut short", "a whole file; restore a backup or choose a new name"),
+    "SQLITE_CANTOPEN": ("cannot be opened", "a readable file in a folder that may be written to"),
+    "SQLITE_READONLY": ("may only be read", "a file and folder with leave to write; copy it to one"),
+    "SQLITE_PERM": ("cannot be opened", "a file with leave to read"),
+    "SQLITE_BUSY": ("is in use by another program", "a moment's patience; try again when that one is done"),
+    "SQLITE_LOCKED": ("is in use by another program", "a moment's patience; try again when that one is done"),
+    "SQLITE_FULL": ("does not fit on the disk", "some free space"),
+    "SQLITE_IOERR": ("cannot be read or written by this disk", "a disk that works; copy the file to another"),
+}
+
+
+@contextmanager
+def one_line_errors(path: Path | str) -> Iterator[None]:
+    """Turn the errors that SQLite or the system raise about the file at `path` into a FileTrouble.
+
+    Errors that are not about the file (a wrong statement, a refused value) pass through.
+    """
+    try:
+        yield
+    except sqlite3.Error as error:
+        name = getattr(error, "sqlite_errorname", "")
+        for code, (wrong, expected) in _CAUSES.items():
+            if name == code or name.startswith(code + "_"):
+                raise FileTrouble(f"{path} {wrong}", expected=expected) from error
+        raise
+    except OSError as error:
+        raise FileTrouble(f"{error.filename or path}: {error.strerror or error}") from error
+
+
+def open_existing(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
+    """Open the file at `path`, which must exist; rows come as `sqlite3.Row`, foreign keys are enforced.
+
+    Where the file or its folder may not be written to, it is opened for reading alone. A statement that
+    writes starts a transaction by itself (BEGIN IMMEDIATE); see `transaction`.
+    """
+    uri = path.absolute().as_uri()
+    if is_writable(path):
+        connection = _open(uri + "?mode=rw")
+        try:
+            if read_only:
+                connection.execute("PRAGMA query_only = ON")
+            _touch(connection)
+        except BaseException:
+            connection.close()
+            raise
+        return connection
+    connection = _open(uri + "?mode=ro")
+    try:
+        _touch(connection)
+    except sqlite3.OperationalError:
+        # A write-ahead file cannot be made here. With none left over, the main file holds everything.
+        connection.close()
+        left_over = path.with_name(path.name + "-wal")
+        if left_over.exists() and left_over.stat().st_size:
+            raise
+        connection = _open(uri + "?mode=ro&immutable=1")
+        _touch(connection)
+    return connection
+
+
+def is_writable(path: Path) -> bool:
+    """Tell whether the file and its folder may be written to (SQLite needs both)."""
+    return os.access(path, os.W_OK) and os.access(path.absolute().parent, os.W_OK)
+
+
+def _open(uri: str) -> sqlite3.Connection:
+    connection = sqlite3.connect(uri, uri=True, timeout=WAIT_SECONDS, isolation_level="IMMEDIATE")
+    connection.row_factory = sqlite3.Row
+    connection.execute("PRAGMA foreign_keys = ON")
+    return connection
+
+
+def _touch(connection: sqlite3.Connection) -> None:
+    connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
+    """Do all of the block or none of it, tables made and dropped included; inside another one, a savepoint.
+
+    >>> connection = sqlite3.connect(":memory:", isolation_level="IMMEDIATE")
+    >>> with transaction(connection):
+    ...     _ = connection.execute("CREATE TABLE pile (sheets INTEGER)")
+    >>> connection.execute("SELECT count(*) FROM pile").fetchone()
+    (0,)
+    """
+    nested = connection.in_transaction
+    with one_line_errors(file_of(connection)):
+        connection.execute("SAVEPOINT part" if nested else "BEGIN IMMEDIATE")
+        try:
+            yield connection
+            connection.execute("RELEASE part" if nested else "COMMIT")
+        except BaseException:
+            if connection.in_transaction:  # a full disk, for one, has already rolled back
+                connection.execute("ROLLBACK TO part" if nested else "ROLLBACK")
+            if nested and connection.in_transaction:
+                connection.execute("RELEASE part")
+            raise
+
+
+def file_of(connection: sqlite3.Connection) -> str:
+    """Return the path of the connection's main file ('' for one in memory)."""
+    return str(connection.execute("PRAGMA database_list").fetchone()[2])
+
+
+def run_script(connection: sqlite3.Connection, script: str) -> None:
+    """Run statements one by one inside the current transaction (`executescript` would end it)."""
+    statement = ""
+    for line in script.splitlines(keepends=True):
+        statement += line
+        if sqlite3.complete_statement(statement):
+            connection.execute(statement)
+            statement = ""
+    if statement.strip():
+        raise ValueError(f"unfinished statement: {statement.strip()}")
+
+
+def copy_database(source: sqlite3.Connection, target: Path) -> None:
+    """Copy the connection's file as of one moment, while others may write; the copy appears whole or not at all.
+
+    The copy is a single file without write-ahead log, so that it opens on read-only media too. An existing
+    `target` is never written over.
+    """
+    if target.exists():
+        raise taken(target)
+    with one_line_errors(target), workroom(target) as room:
+        part = room / "part.db"
+        with closing(sqlite3.connect(part)) as sink:
+            source.backup(sink)
+            sink.execute("PRAGMA journal_mode = DELETE")
+        if not publish(part, target):
+            raise taken(target)
+
+
+def taken(target: Path) -> FileTrouble:
+    """Return the error for a name that another file has."""
+    return FileTrouble(f"{target} exists already", expected="a new name; nothing is written over")
+
+
+@contextmanager
+def workroom(target: Path) -> Iterator[Path]:
+    """Give a folder beside `target` to build it in, and clear it away whatever happens."""
+    from tempfile import TemporaryDirectory
+
+    folder = target.absolute().parent
+    try:
+        room = TemporaryDirectory(dir=folder, prefix=".matref-", ignore_cleanup_errors=True)
+    except OSError as error:
+        wrong = f"{target} cannot be made: {error.strerror or error}"
+        raise FileTrouble(wrong, expected="an existing folder with leave to write") from error
+    with room as name:
+        yield Path(name)
+
+
+def quote(name: str) -> str:
+    """Return a name quoted for SQL.
+
+    >>> print(quote("bulk (cm³/g)"))
+    "bulk (cm³/g)"
+    """
+    return '"' + name.replace('"', '""') + '"'
+
+
+def publish(temporary: Path, target: Path) -> bool:
+    """Give a finished file its name in one step, never over another file; False where the name is taken."""
+    try:
+        os.link(temporary, target)
+    except FileExistsError:
+        return False
+    except OSError:
+        return _publish_without_links(temporary, target)
+    temporary.unlink()
+    return True
+
+
+def _publish_without_links(temporary: Path, target: Path) -> bool:
+    # Memory sticks often know no hard links: claim the name with an empty file, then replace that.
+    try:
+        target.open("xb").close()
+    except FileExistsError:
+        return False
+    os.replace(temporary, target)
+    return True

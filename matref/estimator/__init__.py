@@ -1,0 +1,1 @@
+"""From evidence to an estimate of caliper, bulk and grammage."""

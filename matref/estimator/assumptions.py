@@ -1,0 +1,103 @@
+"""The rules of thumb that reading evidence needs, taken from the `rule` table by id, each with its source.
+
+Nothing numerical stands here: a factor, a tolerance or an instrument's division is a row that a person can look up.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+from matref.errors import BadInput
+from matref.estimator.observation import Factor
+
+HELD = {
+    "hand": "measuring.looseness.hand",
+    "clamped": "measuring.looseness.clamped",
+    "gauge": "measuring.looseness.gauge",
+}
+INSTRUMENT = {
+    "ruler": "measuring.division.ruler",
+    "vernier": "measuring.division.vernier",
+    "micrometer": "measuring.division.micrometer",
+}
+_GRAMMAGE_TOLERANCE = "tolerance.grammage.cropper"
+_BOOK_PRESSING = "measuring.book_over_sheet"
+_COVER_MASS = "measuring.cover_mass_share"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One row of `rule`: its number with its range."""
+
+    rule_id: str
+    low: float | None
+    value: float | None
+    high: float | None
+    unit: str
+    source_id: str
+
+    def factor(self) -> Factor:
+        """Return the row as a positive factor with a range (low = high where it has none)."""
+        low = self.low if self.low is not None else self.value
+        high = self.high if self.high is not None else self.value
+        if low is None or high is None or low <= 0:
+            raise ValueError(f"rule {self.rule_id} holds no positive number")
+        return Factor(low, high, self.source_id)
+
+
+class Rules:
+    """Looks up rows of `rule` by id and remembers which were used, so that an answer can say what it rests on."""
+
+    def __init__(self, connection: sqlite3.Connection) -> None:
+        self._connection = connection
+        self.used: dict[str, Rule] = {}
+
+    def __getitem__(self, rule_id: str) -> Rule:
+        """Return the row; ValueError when the data lack it (a defect of the data, not of the user)."""
+        if rule_id not in self.used:
+            row = self._connection.execute(
+                "SELECT id, low, value, high, coalesce(unit, ''), source_id FROM rule WHERE id = ?", (rule_id,)
+            ).fetchone()
+            if row is None:
+                raise ValueError(f"the rule table has no row {rule_id}")
+            self.used[rule_id] = Rule(*row)
+        return self.used[rule_id]
+
+    def number(self, rule_id: str) -> float:
+        """Return the row's value."""
+        value = self[rule_id].value
+        if value is None:
+            raise ValueError(f"rule {rule_id} has no value")
+        return value
+
+    def held(self, how: str) -> Factor:
+        """Return how much thicker than under a gauge a stack reads per sheet when held so (hand, clamped, gauge)."""
+        return self[_chosen(HELD, how, "held")].factor()
+
+    def division_mm(self, instrument: str) -> float:
+        """Return the division of a ruler, vernier or micrometer in mm."""
+        return self.number(_chosen(INSTRUMENT, instrument, "with"))
+
+    def grammage_tolerance(self) -> Factor:
+        """Return the factor by which a mill's paper may differ from its printed grammage."""
+        row = self[_GRAMMAGE_TOLERANCE]
+        if row.low is None or row.high is None:
+            raise ValueError(f"rule {row.rule_id} has no range")
+        return Factor(1 + row.low / 100, 1 + row.high / 100, row.source_id)
+
+    def book_over_sheet(self) -> Factor:
+        """Return leaf thickness in a bound, closed book over the caliper of a single sheet."""
+        return self[_BOOK_PRESSING].factor()
+
+    def cover_mass_share(self) -> Factor:
+        """Return the text block's share of a book's mass when the cover is still on."""
+        return self[_COVER_MASS].factor()
+
+
+def _chosen(table: dict[str, str], word: str, option: str) -> str:
+    if word not in table:
+        raise BadInput(
+            f'"{word}" is not a way to measure', expected=" or ".join(table), example=f"--{option} {next(iter(table))}"
+        )
+    return table[word]
