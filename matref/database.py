@@ -78,6 +78,11 @@ def open_existing(path: Path, *, read_only: bool = False) -> sqlite3.Connection:
     return connection
 
 
+def open_memory() -> sqlite3.Connection:
+    """Open a file that lives in memory, set up like any other."""
+    return _open("file::memory:")
+
+
 def is_writable(path: Path) -> bool:
     """Tell whether the file and its folder may be written to (SQLite needs both)."""
     return os.access(path, os.W_OK) and os.access(path.absolute().parent, os.W_OK)

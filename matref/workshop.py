@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from matref.catalogue.package import edition, read_package
-from matref.database import copy_database, is_writable, one_line_errors, open_existing, quote
+from matref.database import copy_database, is_writable, one_line_errors, open_existing, open_memory, quote
 from matref.errors import FileTrouble
 from matref.upgrade import Fit, create, ensure_current, facts, keep_log, layout
 
@@ -58,6 +58,13 @@ def connect(path: StrPath | None = None, *, read_only: bool = False, fit: Fit | 
             connection.close()
             raise
         return connection
+
+
+def in_memory(*, fit: Fit | None = None) -> sqlite3.Connection:
+    """Return a fresh workshop that lives in memory and is gone when closed: for trials and examples."""
+    connection = open_memory()
+    ensure_current(connection, Path(":memory:"), writable=True, fit=fit)
+    return connection
 
 
 def backup(path: StrPath | None, target: StrPath) -> Path:

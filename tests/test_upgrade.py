@@ -11,8 +11,10 @@ from conftest import SmallData
 from matref import upgrade
 from matref.database import transaction
 from matref.errors import BadInput, FileTrouble
-from matref.migrations import MIGRATIONS
+from matref.migrations import CATALOGUE_FORMAT, MIGRATIONS
 from matref.workshop import backup, check, connect, info
+
+pytestmark = pytest.mark.usefixtures("small_data")
 
 
 def no_fit(connection: sqlite3.Connection) -> None:
@@ -20,8 +22,8 @@ def no_fit(connection: sqlite3.Connection) -> None:
 
 
 @pytest.fixture
-def shop(tmp_path: Path, small_data: SmallData) -> Path:
-    place = tmp_path / "workshop.db"
+def shop(small_data: SmallData) -> Path:
+    place = small_data.folder.parent / "workshop.db"
     with closing(connect(place, fit=no_fit)) as connection, transaction(connection):
         connection.execute("INSERT INTO setting VALUES ('habit', 'clips, no pins')")
     return place
@@ -46,13 +48,13 @@ def refused(place: Path, match: str) -> None:
     assert sorted(p.name for p in place.parent.iterdir()) == neighbours
 
 
-def test_text_is_not_a_database(tmp_path: Path, small_data: SmallData) -> None:
+def test_text_is_not_a_database(tmp_path: Path) -> None:
     place = tmp_path / "notes.db"
     place.write_text("four sheets of ledger paper, 2 mm apart\n" * 40)
     refused(place, "is not a matref file")
 
 
-def test_the_database_of_another_program_is_left_alone(tmp_path: Path, small_data: SmallData) -> None:
+def test_the_database_of_another_program_is_left_alone(tmp_path: Path) -> None:
     place = tmp_path / "other.db"
     with closing(sqlite3.connect(place)) as connection:
         connection.execute("CREATE TABLE reading (tide TEXT)")
@@ -75,7 +77,7 @@ def test_a_file_of_a_newer_matref(shop: Path) -> None:
     refused(shop, f"newer matref \\(layout {len(MIGRATIONS) + 1}, this one knows {len(MIGRATIONS)}\\)")
 
 
-def test_a_folder_or_a_missing_file(tmp_path: Path, small_data: SmallData) -> None:
+def test_a_folder_or_a_missing_file(tmp_path: Path) -> None:
     with pytest.raises(FileTrouble, match="is a folder"):
         connect(tmp_path, fit=no_fit)
     with pytest.raises(FileTrouble, match="existing folder"):
@@ -128,12 +130,12 @@ def test_a_failing_upgrade_leaves_the_old_layout_and_may_be_tried_again(
 
 
 def test_a_new_layout_of_the_catalogue_compiles_it_again(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(upgrade, "CATALOGUE_FORMAT", upgrade.CATALOGUE_FORMAT + 1)
-    fitted = []
+    monkeypatch.setattr(upgrade, "CATALOGUE_FORMAT", CATALOGUE_FORMAT + 1)
+    fitted: list[sqlite3.Connection] = []
     with pytest.raises(FileTrouble, match="older matref"):
         connect(shop, read_only=True)
-    connect(shop, fit=lambda connection: fitted.append(1)).close()
-    assert fitted == [1]
+    connect(shop, fit=fitted.append).close()
+    assert len(fitted) == 1
 
 
 def test_an_older_edition_may_still_be_read(shop: Path, small_data: SmallData) -> None:

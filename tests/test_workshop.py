@@ -18,15 +18,17 @@ from matref.errors import FileTrouble
 from matref.migrations import MIGRATIONS
 from matref.workshop import backup, check, connect, default_path, info
 
+pytestmark = pytest.mark.usefixtures("small_data")
+
 
 def no_fit(connection: sqlite3.Connection) -> None:
     """Stand in for the estimator: these tests are about the file."""
 
 
 @pytest.fixture
-def shop(tmp_path: Path, small_data: SmallData) -> Path:
+def shop(small_data: SmallData) -> Path:
     """A workshop file of the small data with one setting in it."""
-    place = tmp_path / "workshop.db"
+    place = small_data.folder.parent / "workshop.db"
     with closing(connect(place, fit=no_fit)) as connection, transaction(connection):
         connection.execute("INSERT INTO setting VALUES ('machine_limit_mm', '3')")
     return place
@@ -45,7 +47,7 @@ def settings(place: Path) -> list[tuple[str, str]]:
         return [tuple(row) for row in connection.execute("SELECT key, value FROM setting")]
 
 
-def test_a_new_file_is_complete_and_alone(tmp_path: Path, small_data: SmallData) -> None:
+def test_a_new_file_is_complete_and_alone(tmp_path: Path) -> None:
     place = tmp_path / "Tide & Chart – Übung" / "pile 50%?#.db"
     place.parent.mkdir()
     with closing(connect(place, fit=no_fit)) as connection:
@@ -56,14 +58,14 @@ def test_a_new_file_is_complete_and_alone(tmp_path: Path, small_data: SmallData)
     assert [p.name for p in place.parent.iterdir()] == [place.name]
 
 
-def test_an_empty_file_is_filled(tmp_path: Path, small_data: SmallData) -> None:
+def test_an_empty_file_is_filled(tmp_path: Path) -> None:
     place = tmp_path / "empty.db"
     place.touch()
     connect(place, fit=no_fit).close()
     assert info(place).rows["reading"] == 3
 
 
-def test_the_users_file(tmp_path: Path, small_data: SmallData, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_users_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("MATREF_DB", raising=False)
     for variable in ("XDG_DATA_HOME", "HOME", "LOCALAPPDATA"):
         monkeypatch.setenv(variable, str(tmp_path / "home"))
@@ -79,7 +81,7 @@ def test_the_users_file(tmp_path: Path, small_data: SmallData, monkeypatch: pyte
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="the data directory is moved by XDG_DATA_HOME")
-def test_the_default_folder_is_made(tmp_path: Path, small_data: SmallData, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_default_folder_is_made(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("MATREF_DB", raising=False)
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "share"))
     connect(fit=no_fit).close()
@@ -93,7 +95,7 @@ def test_opening_a_current_file_changes_nothing_and_loads_nothing_heavy(shop: Pa
         "package.data_folder = lambda: Path(sys.argv[2]);"
         "from matref.workshop import connect; connect(sys.argv[1]).close();"
         "heavy = {'numpy', 'scipy', 'pandas', 'sqlite_utils', 'click',"
-        " 'matref.catalogue.compile', 'matref.estimator'};"
+        " 'matref.catalogue.compile', 'matref.estimator.fit'};"
         "print(sorted(heavy & set(sys.modules)))"
     )
     done = subprocess.run(

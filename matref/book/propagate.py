@@ -12,16 +12,16 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from statistics import NormalDist, fmean, pvariance
+from statistics import NormalDist, pvariance
 from typing import TypeVar
 
 from matref.estimator.distribution import Distribution, Exact, LogNormal, Normal, Uniform
 from matref.estimator.estimate import Estimate, check_level
 
 POINTS = 2048
-GENERATOR = (1, 791, 549, 207, 493, 659, 535, 225, 87, 277, 541, 477, 131, 595, 631, 151)
-"""Found component by component: the odd numbers with the least squared error for smooth functions whose inputs
-matter mostly one and two at a time (kernel B2, product weights 0.1). The tests search again."""
+GENERATOR = (1, 393, 599, 737, 545, 233, 275, 189, 267, 721, 695, 175, 527, 831, 217, 665)
+"""Found component by component: the odd numbers with the least squared error, over all draws and over every fourth,
+for smooth functions whose inputs matter mostly one and two at a time (kernel B2, product weights 0.02)."""
 _GOLDEN = (math.sqrt(5) - 1) / 2
 _NODES = 101
 _REACH = 3.5
@@ -55,7 +55,7 @@ class Draws:
         return Draws(self.names, (*self.columns[:spot], held, *self.columns[spot + 1 :]), self.medians)
 
     def thinned(self, step: int) -> Draws:
-        """Return every step-th draw, `step` a power of two: again a lattice, evenly spread."""
+        """Return every step-th draw, `step` 2 or 4: again a lattice, evenly spread."""
         return Draws(self.names, tuple(column[::step] for column in self.columns), self.medians)
 
 
@@ -63,7 +63,7 @@ def draw(inputs: Mapping[str, Distribution]) -> Draws:
     """Return 2048 draws of independent inputs, at most 16 of them not exact.
 
     >>> d = draw({"caliper": Uniform(90, 110), "sheets": Exact(4)})
-    >>> len(d.columns[0]), round(fmean(d.columns[0]), 6), d.medians
+    >>> len(d.columns[0]), round(sum(d.columns[0]) / 2048, 6), d.medians
     (2048, 100.0, (100.0, 4))
     """
     columns, medians, dimension = [], [], 0
@@ -99,7 +99,7 @@ def propagate(
     >>> sides = {"width": Uniform(98, 102), "height": Uniform(149, 151)}
     >>> area = propagate(sides, lambda d: {"area": d["width"] * d["height"]})["area"]
     >>> round(area.value), round(area.low), round(area.high)
-    (14999, 14717, 15284)
+    (15000, 14710, 15291)
     """
     rows = draw(inputs).evaluate(function)
     return {name: estimate([row[name] for row in rows], level) for name in rows[0]}

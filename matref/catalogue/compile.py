@@ -102,12 +102,13 @@ def _fill_codebook(connection: sqlite3.Connection, package: Package, views: list
         for position, field in enumerate(table.fields):
             row = (table.name, field.name, position, field.unit, field.type, field.title, field.description)
             connection.execute(insert, (*row, "stored"))
+    stored = {f"{table.name}.{field.name}": field for table in package.tables for field in table.fields}
     for view in views:
         for position, column in enumerate(view.columns):
-            origin = "computed" if column.computed else "stored"
-            text = column.computed or f"{column.sql} of the tables"
-            row = (view.name, column.heading, position, column.unit, "", column.heading, text)
-            connection.execute(insert, (*row, origin))
+            shown = stored.get(column.sql)
+            kind, text = (shown.type, shown.description) if shown else ("number", column.computed)
+            row = (view.name, column.heading, position, column.unit, kind, column.heading, text)
+            connection.execute(insert, (*row, "stored" if shown else "computed"))
 
 
 def _note(connection: sqlite3.Connection, package: Package, objects: list[tuple[str, str]]) -> None:

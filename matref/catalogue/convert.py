@@ -80,20 +80,18 @@ def basis_factors(connection: sqlite3.Connection) -> dict[str, float]:
 
 
 def sheet_sizes(connection: sqlite3.Connection) -> dict[str, tuple[float, float]]:
-    """Map each name and synonym of a sheet size to width and height in mm; ISO sizes first, then the first listed.
+    """Map each name and synonym of a sheet size, in lower case, to width and height in mm.
 
-    Flagged rows serve only names that no other row has. For `matref.quantities.parse_size`.
+    Of several sizes the ISO one stands, then the first listed; names go before synonyms, and flagged rows serve
+    only names that no other row has. For `matref.quantities.parse_size`.
     """
     rows = fetch(connection, "SELECT * FROM sheet_size")
     rows.sort(key=lambda row: ("flag" in row, not str(row.get("system", "")).startswith("ISO")))
     sizes: dict[str, tuple[float, float]] = {}
-    taken: set[str] = set()
-    for names in (lambda row: names_of(row)[:1], lambda row: names_of(row)[1:]):
-        for row in rows:
-            for name in names(row):
-                if name.lower() not in taken:
-                    taken.add(name.lower())
-                    sizes[name] = (row["width_mm"], row["height_mm"])
+    own = [(names_of(row)[0], row) for row in rows]
+    other = [(name, row) for row in rows for name in names_of(row)[1:]]
+    for name, row in own + other:
+        sizes.setdefault(name.lower(), (row["width_mm"], row["height_mm"]))
     return sizes
 
 

@@ -45,8 +45,7 @@ def fetch(connection: sqlite3.Connection, sql: str, values: Sequence[object] = (
     cursor.execute(sql, values)
     names = [column[0] for column in cursor.description]
     return [
-        {name: cell for name, cell in zip(names, row, strict=True) if cell is not None and cell != ""}
-        for row in cursor
+        {name: cell for name, cell in zip(names, row, strict=True) if cell is not None and cell != ""} for row in cursor
     ]
 
 
@@ -69,9 +68,7 @@ def brief_source(source: Row) -> Row:
 
 def brief_sources(connection: sqlite3.Connection, ids: Iterable[str]) -> dict[str, Row]:
     """Give the brief form of several sources, by id."""
-    return {
-        key: brief_source(row) for key, row in fetch_ids(connection, "source", sorted(set(ids))).items()
-    }
+    return {key: brief_source(row) for key, row in fetch_ids(connection, "source", sorted(set(ids))).items()}
 
 
 def split_list(text: str) -> list[str]:
@@ -83,12 +80,18 @@ def split_list(text: str) -> list[str]:
     return [part.strip() for part in text.split(";") if part.strip()]
 
 
+def said(row: Row, *columns: str) -> str:
+    """Give the text of the first of these columns that says anything.
+
+    >>> said({"note": "half an A4"}, "flag", "note"), said({}, "flag")
+    ('half an A4', '')
+    """
+    return next((str(row[column]) for column in columns if column in row), "")
+
+
 def names_of(row: Row) -> list[str]:
     """Give the name of a row, then its synonyms."""
-    return [
-        str(row.get("name", row.get("term", row["id"]))),
-        *split_list(str(row.get("synonyms", ""))),
-    ]
+    return [said(row, "name", "term", "id"), *split_list(said(row, "synonyms"))]
 
 
 _WORD: Final = re.compile(r"[^\W_]+")

@@ -7,6 +7,8 @@ number sorts finds rather than excluding them: '80 gsm copier' finds copier pape
 
 from __future__ import annotations
 
+import math
+import re
 import sqlite3
 from dataclasses import dataclass
 from typing import Final, TypeAlias
@@ -17,6 +19,7 @@ from matref.quantities.typed import Asked, scan_number, tidy
 from matref.quantities.units import THICKNESS_UM, UNIT_OF
 
 Phrase: TypeAlias = tuple[str, ...]
+_Key: TypeAlias = tuple[int, int, float, int, int, str]
 
 _LONGEST: Final = 200
 _MOST_WORDS: Final = 12
@@ -24,21 +27,29 @@ _LONGEST_PHRASE: Final = 3
 _EXAMPLE: Final = "matref find linen thread"
 _GRAMMAGE: Final = frozenset({("g",), ("gsm",), ("g", "m2"), ("gm2",)})
 _CLOSE: Final = 0.01
+_WRITTEN: Final = re.compile(r"\d{1,9}(?:[.,]\d{1,9})?", re.ASCII)
+_COMPARED: Final = {"gsm": {"gsm": 1.0}, "um": {"um": 1.0, "mm": 1000.0}}
 
 
 @dataclass(frozen=True, slots=True)
 class _Word:
-    """A word as typed with all it may stand for, or a number with its unit ('gsm', 'um' or '')."""
+    """A word in its own forms, with others that mean the same; or a number in its unit ('gsm', 'um' or '')."""
 
-    phrases: tuple[Phrase, ...]
+    own: tuple[Phrase, ...]
+    alike: tuple[Phrase, ...] = ()
     number: float | None = None
     unit: str = ""
+
+    @property
+    def phrases(self) -> tuple[Phrase, ...]:
+        """All that may stand for it."""
+        return self.own + self.alike
 
 
 def find(connection: sqlite3.Connection, words: str, kind: str | None = None, limit: int = 20) -> list[Row]:
     """Search names, synonyms and descriptions; the best finds come first.
 
-    `kind` keeps one kind of entry (see `KINDS`); with a kind and no words its first entries are listed. A find is
+    `kind` keeps one kind of entry (see `KINDS`); with a kind and no words its entries are listed as stored. A find is
     `{id, kind, name, values with their unit in the key, source: {id, title, year}}`; what a source does not
     state is left out. BadInput if there is nothing to look for, or no such kind.
     """
@@ -54,9 +65,11 @@ def find(connection: sqlite3.Connection, words: str, kind: str | None = None, li
     found = _candidates(connection, query, kind)
     whole = fold(words)
     ranked = [(_rank(name, row, query, whole), name, row) for name, row in found]
-    if all(word.number is not None for word in query):
-        ranked = [item for item in ranked if item[0][1] < 0 or not query]
-    ranked = sorted(ranked, key=lambda item: item[0])[:limit]
+    if query and all(word.number is not None for word in query):
+        ranked = [item for item in ranked if item[0][1] < 0]
+    if query:
+        ranked.sort(key=lambda item: item[0])
+    ranked = ranked[:limit]
     sources = brief_sources(connection, (row["source_id"] for _, _, row in ranked if "source_id" in row))
     return [as_entry(name, row, sources) for _, name, row in ranked]
 
@@ -65,12 +78,15 @@ def as_entry(kind: str, row: Row, sources: dict[str, Row]) -> Row:
     """Give a row as an entry: id, kind, name, its values, its source."""
     entry: Row = {"id": row["id"], "kind": kind, "name": display_name(kind, row)}
     for key, cell in row.items():
-        if key == "kind":  # a reading, a needle and a source have a kind of their own
-            entry[f"{kind}_kind"] = cell
-        elif key not in ("id", "name", "source_id"):
-            entry[key] = cell
+        if key not in ("id", "name", "source_id"):
+            entry[heading(kind, key)] = cell
     entry["source"] = brief_source(row) if kind == "source" else sources.get(row.get("source_id", ""), {})
     return entry
+
+
+def heading(kind: str, column: str) -> str:
+    """Give a column's key in an entry; readings, needles and sources have a kind of their own beside the entry's."""
+    return f"{kind}_kind" if column == "kind" else column
 
 
 def display_name(kind: str, row: Row) -> str:
@@ -95,8 +111,8 @@ def near(connection: sqlite3.Connection, words: str, most: int = 5) -> list[str]
     ):
         for name in names_of({"id": "", **entry}):
             known.setdefault(" ".join(fold(name)), name)
-    found = [known[key] for key in get_close_matches(" ".join(typed), known, n=most, cutoff=0.7)]
-    vocabulary = [row["term"] for row in fetch(connection, "SELECT term FROM entry_vocab")]
+    found = [str(known[key]) for key in get_close_matches(" ".join(typed), known, n=most, cutoff=0.7)]
+    vocabulary = [str(row["term"]) for row in fetch(connection, "SELECT term FROM entry_vocab")]
     for word in typed:
         if not word.isdigit():
             alike = get_close_matches(word, vocabulary, n=2, cutoff=0.75)
@@ -118,15 +134,15 @@ def _read(connection: sqlite3.Connection, words: str) -> list[_Word]:
             scale, unit = _unit(unit)
             if not unit:
                 taken = 1
-            query.append(_Word((fold(pieces[0]),), number * scale, unit))
+            query.append(_Word((fold(pieces[0]),), (), number * scale, unit))
         else:
             folded = list(map(fold, pieces))
             for taken in range(min(_LONGEST_PHRASE, len(pieces)), 0, -1):
                 phrase: Phrase = sum(folded[:taken], ())
                 if phrase in meanings:
                     break
-            alike = meanings.get(phrase, set()) | _singular(phrase)
-            query.append(_Word((phrase, *sorted(alike - {phrase}))))
+            own = (phrase, *_singular(phrase))
+            query.append(_Word(own, tuple(sorted(meanings.get(phrase, set()) - set(own)))))
         pieces = pieces[taken:]
     return query
 
@@ -141,9 +157,9 @@ def _meanings(connection: sqlite3.Connection) -> dict[Phrase, set[Phrase]]:
     return meanings
 
 
-def _singular(phrase: Phrase) -> set[Phrase]:
+def _singular(phrase: Phrase) -> tuple[Phrase, ...]:
     last = phrase[-1]
-    return {(*phrase[:-1], last[:-1])} if len(last) > 3 and last.isalpha() and last.endswith("s") else set()
+    return ((*phrase[:-1], last[:-1]),) if len(last) > 3 and last.isalpha() and last.endswith("s") else ()
 
 
 def _number(piece: str) -> tuple[float | None, str]:
@@ -194,44 +210,52 @@ def _open_ended(phrase: Phrase) -> bool:
     return phrase[-1].isalpha() and len(phrase[-1]) > 1
 
 
-def _rank(kind: str, row: Row, query: list[_Word], whole: Phrase) -> tuple[float | str, ...]:
-    """Give the sort key of a find: whole name or id, numbers met, words in the name rather than elsewhere."""
-    name, *synonyms = [fold(text) for text in names_of(row)]
-    if whole in (name, fold(row["id"])):
-        exact = 0
-    else:
-        exact = 1 if whole in synonyms else 2
-    met = sum(_meets(word, row, [name, *synonyms]) for word in query if word.number is not None)
-    weight = sum(_weight(word, name, synonyms) for word in query if word.number is None)
+def _rank(kind: str, row: Row, query: list[_Word], whole: Phrase) -> _Key:
+    """Give the sort key of a find: whole name or id, numbers met, words in the name rather than elsewhere.
+
+    A source's title counts as a description: who types 'needles' wants needles before a book about them.
+    """
+    names = names_of(row) if kind != "source" else [""]
+    name, *synonyms = [fold(text) for text in names]
+    exact = 0 if whole in (name, fold(row["id"])) else 1 if whole in synonyms else 2
+    met, weight = 0, 0.0
+    for word in query:
+        if word.number is None:
+            weight += _weight(word, name, synonyms)
+        else:
+            met += _meets(word.number, word.unit, row, names)
     return (exact, -met, -weight, KINDS.index(kind), len(name), row["id"])
 
 
-def _meets(word: _Word, row: Row, names: list[Phrase]) -> bool:
-    """Tell whether a row has the number in its names or, in the unit typed, among its values."""
-    if word.number is None:
-        return False
-    if any(_within(word.phrases[0], name, False) for name in names):
-        return True
-    scale = {"um": 1.0, "mm": 1000.0, "gsm": 1.0}
+def _meets(number: float, unit: str, row: Row, names: list[str]) -> int:
+    """Tell how well a row meets a number: 2 if a value in that unit (without unit: its name) has it, 1 in a range."""
+    if not unit:
+        written = {text.replace(",", ".") for name in names for text in _WRITTEN.findall(name)}
+        return 2 if any(math.isclose(float(text), number) for text in written) else 0
+    met = 0
     for key, cell in row.items():
         ending = key.rsplit("_", 1)[-1]
-        if ending not in scale or ("gsm" == ending) != (word.unit == "gsm") or not word.unit:
+        if ending not in _COMPARED.get(unit, {}):
             continue
-        high = row.get(key.replace("_low_", "_high_"), cell)
-        if cell * scale[ending] * (1 - _CLOSE) <= word.number <= high * scale[ending] * (1 + _CLOSE):
-            return True
-    return False
+        scale = _COMPARED[unit][ending]
+        if math.isclose(cell * scale, number, rel_tol=_CLOSE):
+            return 2
+        high = row.get(key.replace("_low_", "_high_")) if "_low_" in key else None
+        if high is not None and cell * scale <= number <= high * scale:
+            met = 1
+    return met
 
 
 def _weight(word: _Word, name: Phrase, synonyms: list[Phrase]) -> float:
-    """Give how prominent a word is in a row: 6 in the name, 4 in a synonym, less for part of a word or a widening."""
+    """Give how prominent a word is in a row: most in the name, less in a synonym, as part of a word, by meaning."""
     best = 0.0
-    for place, names in ((6.0, [name]), (4.0, synonyms)):
-        for at, phrase in enumerate(word.phrases):
+    for phrase in word.phrases:
+        by_meaning = 0.0 if phrase in word.own else 1.5
+        for place, names in ((6.0, [name]), (4.0, synonyms)):
             if any(_within(phrase, text, False) for text in names):
-                best = max(best, place - (1.5 if at else 0))
+                best = max(best, place - by_meaning)
             elif any(_within(phrase, text, _open_ended(phrase)) for text in names):
-                best = max(best, place - 1 - (1.5 if at else 0))
+                best = max(best, place - 1 - by_meaning)
     return best
 
 

@@ -6,7 +6,7 @@ import sqlite3
 from typing import Any
 
 from matref.catalogue.rows import KINDS, Row, brief_sources, fetch, fetch_ids, fold, names_of
-from matref.catalogue.search import as_entry, display_name, near
+from matref.catalogue.search import as_entry, display_name, heading, near
 from matref.errors import BadInput, NotFound
 
 _EXAMPLE = "matref show sheet_size:iso-a5"
@@ -42,7 +42,7 @@ def show(connection: sqlite3.Connection, entry_id: str, kind: str | None = None)
 
 def _one(connection: sqlite3.Connection, entry_id: str, kind: str | None) -> tuple[str, Row]:
     """Find the row meant, by id or else by name."""
-    typed = entry_id.strip()
+    typed = entry_id.strip().encode(errors="replace").decode()
     before, colon, after = typed.partition(":")
     if kind is None and colon and before.strip() in KINDS:
         kind, typed = before.strip(), after.strip()
@@ -53,8 +53,8 @@ def _one(connection: sqlite3.Connection, entry_id: str, kind: str | None) -> tup
             row
             for row in fetch(
                 connection,
-                f"SELECT kind, entry_id FROM entry WHERE {column} = ? COLLATE NOCASE AND length({column}) = length(?)",
-                (text, text),
+                f"SELECT kind, entry_id FROM entry WHERE {column} = ? COLLATE NOCASE",
+                (text,),
             )
             if row["kind"] in KINDS and kind in (None, row["kind"])
         ]
@@ -90,9 +90,9 @@ def _columns(connection: sqlite3.Connection, kind: str, row: Row) -> dict[str, R
         (kind,),
     )
     return {
-        cell["column_name"]: {"unit": cell.get("unit", ""), "meaning": cell.get("description", "")}
+        heading(kind, cell["column_name"]): {"unit": cell.get("unit", ""), "meaning": cell.get("description", "")}
         for cell in described
-        if cell["column_name"] in row
+        if cell["column_name"] in row and cell["column_name"] not in ("id", "name", "source_id")
     }
 
 
@@ -113,11 +113,7 @@ def _related(connection: sqlite3.Connection, kind: str, row: Row) -> list[Row]:
         return []
     head = fold(names_of(row)[0].partition(",")[0])
     rows = fetch(connection, f'SELECT * FROM "{kind}"')
-    return [
-        other
-        for other in rows
-        if other["id"] != row["id"] and fold(names_of(other)[0].partition(",")[0]) == head
-    ]
+    return [other for other in rows if other["id"] != row["id"] and fold(names_of(other)[0].partition(",")[0]) == head]
 
 
 def _summary(readings: list[Row]) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from matref.database import quote
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A heading, the SQL it stands for, its unit; `computed` says how, where it is not simply stored."""
+    """A heading, the SQL it stands for, its unit; `computed` says how, where it is no stored column."""
 
     heading: str
     sql: str

@@ -18,7 +18,7 @@ from matref.estimator.observation import Factor, Observation
 from matref.estimator.posterior import Posterior, posterior
 
 _MOST_SHEETS = 5000
-_TYPICAL = 5  # how many likely papers the pile is supposed to be, in turn
+_TYPICAL = 3  # how many likely papers the pile is supposed to be, in turn
 
 
 @dataclass(frozen=True, slots=True)

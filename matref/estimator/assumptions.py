@@ -21,7 +21,7 @@ INSTRUMENT = {
     "vernier": "measuring.division.vernier",
     "micrometer": "measuring.division.micrometer",
 }
-_GRAMMAGE_TOLERANCE = "tolerance.grammage.cropper"
+_GRAMMAGE_TOLERANCE = "tolerance.grammage.mill"
 _BOOK_PRESSING = "measuring.book_over_sheet"
 _COVER_MASS = "measuring.cover_mass_share"
 

@@ -22,6 +22,7 @@ from matref.estimator.store import load_model
 
 _EXTRAPOLATED = 0.10  # a pile this share outside the grammages that a class has readings for is said to be outside
 _SHOWN_CLASSES = 6
+_LIKELY = 0.02  # what-if questions (why so wide, what to measure next) look at classes at least this probable
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,10 +131,11 @@ def caliper(
         model = _restrict(model, connection, reading.class_ids)
     found = doubts(model, observations)
     if found and found[0].probability < IMPOSSIBLE:
-        raise BadInput(found[0].text, example="count the sheets again, and check the units")
+        raise BadInput(found[0].text, expected="measurements of one and the same pile: count again and check the units")
     known = posterior(model, observations)
     _refuse_impossible_density(known)
-    warnings = [*reading.notes, *(d.text for d in found if d.probability < DOUBTFUL)]
+    likely = model.only([c for c, share in known.classes().items() if share >= _LIKELY])
+    warnings = [*(d.text for d in found if d.probability < DOUBTFUL)]
     warnings += _class_warnings(model, known)
     return CaliperResult(
         caliper_um=Estimate.of(known.caliper_um, level),
@@ -147,9 +149,9 @@ def caliper(
             if p >= 0.005
         ),
         rests_on=tuple(_rests_on(connection, model, known, reading, observations, rules)),
-        why=tuple(explain(model, observations, known, level)),
-        advice=tuple(advise(model, observations, known, rules, level)) if with_advice else (),
-        targets=tuple(reach(model, observations, known, rules, level, target_pct)) if target_pct else (),
+        why=tuple(explain(likely, observations, known, level)),
+        advice=tuple(advise(likely, observations, known, rules, level)) if with_advice else (),
+        targets=tuple(reach(likely, observations, known, rules, level, target_pct)) if target_pct else (),
         warnings=tuple(dict.fromkeys(warnings)),
         surface=_surface(model, known),
         distribution=known.caliper_um,
@@ -242,6 +244,7 @@ def _rests_on(
     rules: Rules,
 ) -> list[Support]:
     found = [Support("measurement", o.words) for o in observations]
+    found += [Support("statement", note) for note in reading.notes]
     if reading.class_ids:
         found.append(Support("statement", f"class named: {', '.join(reading.class_ids)}"))
     for class_id, share in list(known.classes().items())[:3]:
@@ -288,6 +291,5 @@ def _refuse_impossible_density(known: Posterior) -> None:
     if not 0.6 <= bulk <= 33.0:
         raise BadInput(
             f"these measurements would make a density of {1 / bulk:.2g} g/cm³, which no sheet material has",
-            expected="measurements of one and the same pile",
-            example="count the sheets again, and check the units",
+            expected="measurements of one and the same pile: count again and check the units",
         )

@@ -47,8 +47,8 @@ _SLIPS = (
     Slip("stack", -math.log(2), "folded sheets were counted once"),
     Slip("stack", math.log(2.54), "the stack was read in inches, not centimetres"),
     Slip("stack", -math.log(2.54), "the stack was read in centimetres, not inches"),
-    Slip("stack", math.log(10), "the stack was read in centimetres, not millimetres"),
-    Slip("stack", -math.log(10), "the stack was read in millimetres, not centimetres"),
+    Slip("stack", math.log(10), "there is a nought too few in the thickness"),
+    Slip("stack", -math.log(10), "there is a nought too many in the thickness"),
     Slip("stack", math.log(25.4), "the stack was read in inches, not millimetres"),
     Slip("gauge", math.log(10), "the gauge's decimal point slipped one place"),
     Slip("gauge", -math.log(10), "the gauge's decimal point slipped one place"),
@@ -56,7 +56,7 @@ _SLIPS = (
     Slip("gauge", -math.log(2), "two sheets were under the gauge"),
     Slip("label", _BOND, "the label is in pounds of bond paper, not g/m²"),
     Slip("label", _BOOK, "the label is in pounds of book paper, not g/m²"),
-    Slip("book", math.log(2), "leaves were counted as pages twice over"),
+    Slip("book", math.log(2), "pages were counted as leaves"),
     Slip("book", -math.log(2), "leaves were counted, not pages"),
 )
 

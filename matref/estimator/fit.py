@@ -45,9 +45,9 @@ class Settings:
 
     class_slope: bool = False
     group: bool = True
-    series: str = "none"
+    series: str = "source"
     by_kind: bool = True
-    tail: float = 5.0
+    tail: float = 4.0
     slip_share: float = 0.01
     slip_scale: float = 10.0
 
@@ -82,7 +82,7 @@ class FamilyFit:
             return [(1.0, 1.0)]
         place, weight = roots_genlaguerre(count, self.tail / 2 - 1)
         share = weight / weight.sum()
-        factor = np.sqrt((self.tail / 2 - 1) / place)  # scaled so that the variance stays the fitted one
+        factor = np.sqrt(self.tail / 2 / place)
         return [(float(w), float(f)) for w, f in zip(share, factor, strict=True)]
 
 

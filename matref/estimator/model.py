@@ -46,11 +46,6 @@ class Scatter:
     sd: float
     nodes: tuple[tuple[float, float], ...]
 
-    @property
-    def variance(self) -> float:
-        """Variance of the departure over all components."""
-        return self.sd**2 * sum(w * f * f for w, f in self.nodes)
-
 
 @dataclass(frozen=True, slots=True)
 class Model:

@@ -7,7 +7,6 @@ slow down with the number of samples.
 
 from __future__ import annotations
 
-import json
 import math
 import sqlite3
 from collections.abc import Iterable, Sequence
@@ -129,11 +128,13 @@ def _weights(x: float, y: float, own_variance: float, scatter_variance: float) -
 
 
 def _scatter_variance(connection: sqlite3.Connection, class_id: str) -> float | None:
+    """Return the variance with which one product tells of its class line: scale² (ν + 3) / (ν + 1).
+
+    The inverse of Student's t information about its centre: a product in the tails tells less.
+    """
     row = connection.execute(
-        """SELECT f.product_sd, f.nodes FROM model_line AS m JOIN model_family AS f ON f.family = m.family
+        """SELECT f.product_sd, f.tail FROM model_line AS m JOIN model_family AS f ON f.family = m.family
            WHERE m.class_id = ?""",
         (class_id,),
     ).fetchone()
-    if row is None:
-        return None
-    return float(row[0]) ** 2 * math.fsum(w * f * f for w, f in json.loads(row[1]))
+    return None if row is None else float(row[0]) ** 2 * (row[1] + 3) / (row[1] + 1)

@@ -8,15 +8,18 @@ well each explains the evidence. Observations enter as sums, so their order does
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from matref.estimator.distribution import LogNormalMixture
 from matref.estimator.line import REFERENCE_GSM
 from matref.estimator.model import MaterialClass, Model
 from matref.estimator.observation import Observation
 
-_NEGLIGIBLE = 1e-6  # parts lighter than this share of the heaviest are left out
+_NEGLIGIBLE = math.log(1e-6)  # parts lighter than this share of the heaviest are left out
+_REFERENCE_G = math.log(REFERENCE_GSM)
+_REFERENCE_C = math.log(100.0)  # departures from an ordinary sheet: small numbers, nothing lost to cancellation
+_ABOUT_SCATTER = 0.1  # how far, about, a product lies from its line; only places the doubt about the line
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,95 +72,105 @@ class Posterior:
 
 def posterior(model: Model, observations: Sequence[Observation]) -> Posterior:
     """Return what `observations` say of a pile that is of one of the model's classes."""
+    evidence = _Evidence.of(observations)
     found: list[tuple[float, Part]] = []
-    information = _information(observations)
+    # Classes without readings share the common line: each such case is worked out once.
+    done: dict[tuple[object, ...], list[tuple[float, Part]]] = {}
     for material in model.classes.values():
-        scatter = model.scatter[material.family]
-        centre = _rough_x(material, observations)
-        for share, factor in scatter.nodes:
-            log_weight, part = _update(material, (factor * scatter.sd) ** 2, centre, observations, information)
-            found.append((log_weight + math.log(material.weight * share), part))
+        key = (material.family, material.line, material.log_grammage_mean, material.log_grammage_sd)
+        if key not in done:
+            scatter = model.scatter[material.family]
+            x = _rough_x(material, observations)
+            done[key] = [
+                (log_likelihood + math.log(share), part)
+                for share, factor in scatter.nodes
+                for log_likelihood, part in [_update(material, (factor * scatter.sd) ** 2, x, evidence)]
+            ]
+        log_weight = math.log(material.weight)
+        found += [(w + log_weight, replace(part, class_id=material.class_id)) for w, part in done[key]]
     top = max(w for w, _ in found)
-    kept = [(math.exp(w - top), part) for w, part in found if w - top > math.log(_NEGLIGIBLE)]
-    total = sum(w for w, _ in kept)
-    parts = tuple(Part(w / total, p.class_id, p.mean_g, p.mean_c, p.var_g, p.cov, p.var_c) for w, p in kept)
-    prior = sum(m.weight for m in model.classes.values())
+    kept = [(math.exp(w - top), part) for w, part in found if w - top > _NEGLIGIBLE]
+    total = math.fsum(w for w, _ in kept)
+    prior = math.fsum(m.weight for m in model.classes.values())
+    parts = tuple(replace(part, weight=w / total) for w, part in kept)
     return Posterior(parts, top + math.log(total) - math.log(prior))
 
 
-def _information(observations: Sequence[Observation]) -> tuple[float, float, float, float, float]:
-    """Return the summed information matrix (gg, gc, cc) and vector (g, c), summed exactly whatever the order."""
+@dataclass(frozen=True, slots=True)
+class _Evidence:
+    """All observations as one: information matrix and vector about the reference point, and constants.
 
-    def total(value: Callable[[Observation], float]) -> float:
-        return math.fsum(value(o) / (o.u * o.u) for o in observations)
+    Sums are exactly rounded, so the order of the evidence cannot matter.
+    """
 
-    return (
-        total(lambda o: o.grammage_part * o.grammage_part),
-        total(lambda o: o.grammage_part * o.caliper_part),
-        total(lambda o: o.caliper_part * o.caliper_part),
-        total(lambda o: o.grammage_part * o.value),
-        total(lambda o: o.caliper_part * o.value),
-    )
+    gg: float
+    gc: float
+    cc: float
+    g: float
+    c: float
+    square: float
+    constant: float
+
+    @classmethod
+    def of(cls, observations: Sequence[Observation]) -> _Evidence:
+        gg, gc, cc, g, c, square, constant = [], [], [], [], [], [], []
+        for o in observations:
+            w = 1 / (o.u * o.u)
+            value = o.value - o.grammage_part * _REFERENCE_G - o.caliper_part * _REFERENCE_C
+            gg.append(w * o.grammage_part * o.grammage_part)
+            gc.append(w * o.grammage_part * o.caliper_part)
+            cc.append(w * o.caliper_part * o.caliper_part)
+            g.append(w * o.grammage_part * value)
+            c.append(w * o.caliper_part * value)
+            square.append(w * value * value)
+            constant.append(-math.log(o.u) - 0.5 * math.log(2 * math.pi))
+        return cls(*(math.fsum(column) for column in (gg, gc, cc, g, c, square, constant)))
 
 
 def _rough_x(material: MaterialClass, observations: Sequence[Observation]) -> float:
     """Return about where on the class line the pile lies; only the doubt about the line is evaluated there."""
     weight = 1 / material.log_grammage_sd**2
-    total = weight * material.log_grammage_mean
+    weights, values = [weight], [weight * material.log_grammage_mean]
     line = material.line
     for o in observations:
         if o.grammage_part and not o.caliper_part:
-            total += o.value / o.u**2
-            weight += 1 / o.u**2
+            weight = 1 / o.u**2
+            value = o.value
         elif o.caliper_part and not o.grammage_part:
-            along = (o.value - line.intercept) / line.slope + math.log(REFERENCE_GSM)
-            share = line.slope**2 / (o.u**2 + 0.1**2)
-            total += along * share
-            weight += share
-    return total / weight - math.log(REFERENCE_GSM)
+            weight = line.slope**2 / (o.u**2 + _ABOUT_SCATTER**2)
+            value = (o.value - line.intercept) / line.slope + _REFERENCE_G
+        else:
+            continue
+        weights.append(weight)
+        values.append(weight * value)
+    return math.fsum(values) / math.fsum(weights) - _REFERENCE_G
 
 
-def _update(
-    material: MaterialClass,
-    scatter_variance: float,
-    centre: float,
-    observations: Sequence[Observation],
-    information: tuple[float, float, float, float, float],
-) -> tuple[float, Part]:
+def _update(material: MaterialClass, scatter_variance: float, x: float, e: _Evidence) -> tuple[float, Part]:
     """Return the log marginal likelihood of the evidence and the normal posterior for one class and component."""
     line = material.line
-    mean_g = material.log_grammage_mean
-    mean_c = line.mean(mean_g - math.log(REFERENCE_GSM))
     var_g = material.log_grammage_sd**2
     cov = line.slope * var_g
-    var_c = line.slope**2 * var_g + line.variance(centre) + scatter_variance
-    det = var_g * var_c - cov * cov
+    own = line.variance(x) + scatter_variance
+    var_c = line.slope * cov + own
+    det = var_g * own
     p_gg, p_gc, p_cc = var_c / det, -cov / det, var_g / det
-    i_gg, i_gc, i_cc, i_g, i_c = information
-    # Work with departures from the prior mean: smaller numbers, nothing lost to cancellation.
-    r_g = i_g - i_gg * mean_g - i_gc * mean_c
-    r_c = i_c - i_gc * mean_g - i_cc * mean_c
-    q_gg, q_gc, q_cc = p_gg + i_gg, p_gc + i_gc, p_cc + i_cc
+    mean_g = material.log_grammage_mean - _REFERENCE_G
+    mean_c = line.mean(mean_g) - _REFERENCE_C
+    r_g = e.g - e.gg * mean_g - e.gc * mean_c
+    r_c = e.c - e.gc * mean_g - e.cc * mean_c
+    misfit = e.square - mean_g * (e.g + r_g) - mean_c * (e.c + r_c)
+    q_gg, q_gc, q_cc = p_gg + e.gg, p_gc + e.gc, p_cc + e.cc
     q_det = q_gg * q_cc - q_gc * q_gc
     shift_g = (q_cc * r_g - q_gc * r_c) / q_det
     shift_c = (q_gg * r_c - q_gc * r_g) / q_det
-    misfit = math.fsum(
-        ((o.value - o.grammage_part * mean_g - o.caliper_part * mean_c) / o.u) ** 2 for o in observations
-    )
-    log_likelihood = -0.5 * (
-        misfit
-        - (shift_g * r_g + shift_c * r_c)
-        + math.log(q_det * det)
-        + math.fsum(2 * math.log(o.u) for o in observations)
-        + len(observations) * math.log(2 * math.pi)
-    )
-    part = Part(
+    log_likelihood = e.constant - 0.5 * (misfit - shift_g * r_g - shift_c * r_c + math.log(q_det * det))
+    return log_likelihood, Part(
         1.0,
         material.class_id,
-        mean_g + shift_g,
-        mean_c + shift_c,
+        _REFERENCE_G + mean_g + shift_g,
+        _REFERENCE_C + mean_c + shift_c,
         q_cc / q_det,
         -q_gc / q_det,
         q_gg / q_det,
     )
-    return log_likelihood, part

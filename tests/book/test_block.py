@@ -67,6 +67,13 @@ def test_sections_for_pages(wanted, sheets, sections):
     assert sections == 1 or block.pages(sheets, sections - 1) < wanted
 
 
+def test_pressed_leaf_of_a_published_block():
+    """One published figure: a finished block is about 8 % thinner than sheets times caliper."""
+    leaves, caliper = 160, 100
+    pressed = block.leaf_in_block_um(caliper, 0.92)
+    assert leaves * pressed == pytest.approx(leaves * caliper * (1 - 0.08))
+
+
 @pytest.mark.parametrize("factor", [0, 1.01, -0.1])
 def test_pressing_never_thickens(factor):
     with pytest.raises(BadInput):

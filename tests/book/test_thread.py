@@ -73,8 +73,10 @@ def test_pinching_keeps_the_area(diameter, widening):
 
 
 def test_pinching_cannot_thicken():
-    with pytest.raises(BadInput, match="thicker"):
+    with pytest.raises(BadInput, match="thicker") as refused:
         thread.pinched_mm(1, 0.5)
+    assert refused.value.expected == "a flattened width of 0.7854 mm or more"
+    assert thread.pinched_mm(1, float(refused.value.example)) == pytest.approx(math.pi / 6)
 
 
 @settings(deadline=None)
@@ -85,3 +87,5 @@ def test_indirect_and_direct_counts_turn_opposite_ways(number, factor, plies):
     assert thread.tex_from_indirect_count(number, factor, plies) == pytest.approx(
         plies * thread.tex_from_indirect_count(number, factor)
     )
+    strands = [thread.tex_from_direct_count(number, factor)] * plies
+    assert thread.tex_from_direct_count(number, factor, plies) == pytest.approx(sum(strands))

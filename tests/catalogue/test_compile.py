@@ -4,7 +4,6 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
-from pathlib import Path
 
 import pytest
 from conftest import SmallData
@@ -20,8 +19,8 @@ def no_fit(connection: sqlite3.Connection) -> None:
 
 
 @pytest.fixture
-def shop(tmp_path: Path, small_data: SmallData) -> Iterator[sqlite3.Connection]:
-    with closing(connect(tmp_path / "workshop.db", fit=no_fit)) as connection:
+def shop(small_data: SmallData) -> Iterator[sqlite3.Connection]:
+    with closing(connect(small_data.folder.parent / "workshop.db", fit=no_fit)) as connection:
         yield connection
 
 
@@ -120,7 +119,7 @@ def test_a_table_dropped_from_the_data_goes(shop: sqlite3.Connection, small_data
     assert {name for _, name in listed} <= names
 
 
-def test_what_a_user_made_stays(shop: sqlite3.Connection, small_data: SmallData) -> None:
+def test_what_a_user_made_stays(shop: sqlite3.Connection) -> None:
     shop.execute("CREATE TABLE my_piles (class_id TEXT, sheets INTEGER)")
     shop.execute("INSERT INTO my_piles VALUES ('chart_paper', 40)")
     shop.execute("CREATE VIEW my_view AS SELECT name FROM my_piles JOIN material_class ON id = class_id")

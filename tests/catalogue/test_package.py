@@ -14,7 +14,7 @@ from matref.errors import FileTrouble
 
 
 def test_cells_are_typed_by_their_columns_and_empty_ones_are_none(small_data: SmallData) -> None:
-    first = next(read_package().table("reading").rows())
+    first = next(read_package(small_data.folder).table("reading").rows())
     assert first == {
         "id": "chart-80",
         "class_id": "chart_paper",
@@ -30,7 +30,7 @@ def test_cells_are_typed_by_their_columns_and_empty_ones_are_none(small_data: Sm
 
 
 def test_keys_and_limits_are_read(small_data: SmallData) -> None:
-    reading = read_package().table("reading")
+    reading = read_package(small_data.folder).table("reading")
     assert reading.primary_key == ("id",)
     assert [key.table for key in reading.foreign_keys] == ["source", "material_class"]
     assert reading.fields[0].required

@@ -141,9 +141,7 @@ def lay(
         region = bench.trim(here, region, (x, y, long, wide))
         first, second = here.first, here.second
         if first is None or second is None:
-            bench.placed.append(
-                Placed(here.piece, bench.rect(x, y, here.length, here.width), here.turned, region)
-            )
+            bench.placed.append(Placed(here.piece, bench.rect(x, y, here.length, here.width), here.turned, region))
         elif here.axis == LENGTH:
             near, far = bench.divide(region, (x, y, here.length, here.width), first.length, LENGTH)
             todo.append((second, far, x + first.length, y, second.length, here.width))

@@ -118,8 +118,10 @@ class Problem:
         if made is None:
             return False, None
         shapes = [s for kind in self.ways[sort] for s in kind]
+        # no kind may weigh nothing, or a layout could leave it out
+        weights = [0.95 * w + 0.05 * a / self.area for w, a in zip(weights, self.areas, strict=True)]
         total = sum(w * n for w, n in zip(weights, self.copies, strict=True))
-        margin = total * 1e-7
+        margin = total * TINY
         found = Search(
             self.sheets[sort],
             made,

@@ -49,9 +49,7 @@ def grid(
     coarsest = min(min(s.length, s.width) for s in shapes) if not round_up else max(length, width)
     while step <= coarsest:
         up = step - 1 if round_up else 0
-        coarse = tuple(
-            Shape((s.length + up) // step, (s.width + up) // step, s.kind, s.turned) for s in shapes
-        )
+        coarse = tuple(Shape((s.length + up) // step, (s.width + up) // step, s.kind, s.turned) for s in shapes)
         sides = [
             axis(limit // step, list(_demands(coarse, limits, side)), MOST_POINTS)
             for side, limit in ((LENGTH, length), (WIDTH, width))
@@ -64,9 +62,7 @@ def grid(
     return None
 
 
-def _demands(
-    shapes: Sequence[Shape], limits: Sequence[int], side: int
-) -> Iterator[tuple[tuple[int, ...], int]]:
+def _demands(shapes: Sequence[Shape], limits: Sequence[int], side: int) -> Iterator[tuple[tuple[int, ...], int]]:
     for kind, most in enumerate(limits):
         sizes = tuple({shape[side] for shape in shapes if shape.kind == kind})
         if sizes:

@@ -54,9 +54,7 @@ def worth(block: Block | None, values: Sequence[float]) -> float:
     return sum(values[part.piece] for part in parts_of(block))
 
 
-def price_copies(
-    grid: Grid, values: Sequence[float], limits: Sequence[int], value: float, budget: Budget
-) -> Priced:
+def price_copies(grid: Grid, values: Sequence[float], limits: Sequence[int], value: float, budget: Budget) -> Priced:
     """Return the tightest bound that the subgradient steps reach; `value` is the best layout known."""
     prices = [0.0] * len(values)
     best: Priced | None = None

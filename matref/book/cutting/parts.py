@@ -122,9 +122,7 @@ def check_stock(stock: Sequence[Piece]) -> None:
     for piece in stock:
         _check_common(piece.name, piece.length_mm, piece.width_mm, piece.count, "stock")
         if piece.grain not in STOCK_GRAINS:
-            raise refuse(
-                f"grain of stock {piece.name!r} is {piece.grain!r}", "one of " + ", ".join(STOCK_GRAINS)
-            )
+            raise refuse(f"grain of stock {piece.name!r} is {piece.grain!r}", "one of " + ", ".join(STOCK_GRAINS))
         if piece.price is not None and check_number(f"price of {piece.name!r}", piece.price) < 0:
             raise refuse(f"price of {piece.name!r} is {piece.price:g}", "0 or more")
     _check_names([piece.name for piece in stock], "stock")
@@ -196,8 +194,7 @@ def notes_on(parts: Sequence[Part], stock: Sequence[Piece], blade_mm: float) -> 
     napped = [part.name for part in parts if part.nap]
     if napped:
         notes.append(
-            "nap: mark the same direction on every part before cutting and turn none end for end: "
-            + ", ".join(napped)
+            "nap: mark the same direction on every part before cutting and turn none end for end: " + ", ".join(napped)
         )
     if any(piece.grain == "unknown" for piece in stock):
         notes.append("pieces of unknown grain take only parts whose grain does not matter")

@@ -123,9 +123,7 @@ class _Job:
             if sum(t.kind == s.kind for t in shapes) > 1:
                 self.limits[s.kind] = sheet[0] * sheet[1] // (s.length * s.width)
         self.limited = any(n is not None and n < most for n, most in zip(wanted, self.limits, strict=True))
-        self.limits = [
-            most if n is None else min(n, most) for n, most in zip(wanted, self.limits, strict=True)
-        ]
+        self.limits = [most if n is None else min(n, most) for n, most in zip(wanted, self.limits, strict=True)]
         self.shapes = [s for s in shapes if self.limits[s.kind]]
         whole = all(v == int(v) for v in values)
         self.margin = 1 - 1e-6 if whole else max(1e-9 * max(values, default=1.0), 1e-12)

@@ -7,7 +7,7 @@ from typing import Final
 
 from matref.catalogue.conversion.question import Question, Words, aliases, matching, spell
 from matref.catalogue.conversion.reading import Reading
-from matref.catalogue.rows import Row, fetch, fold
+from matref.catalogue.rows import Row, fetch, fold, said
 from matref.quantities.units import MASS_G, UNIT_OF
 
 _NOISE: Final = frozenset({"no", "number", "numbered", "naught", "of", "the", "sheet"})
@@ -90,7 +90,7 @@ def _ranged(row: Row, stem: str, ending: str, unit: str, scale: float, kind: str
         low=scaled[0],
         high=scaled[1],
         entry=f"{kind}:{row['id']}",
-        note=row.get("flag", row.get("note", "")),
+        note=said(row, "flag", "note"),
         more={key: row[key] for key in ("period", "as_printed") if key in row},
     )
 
@@ -104,8 +104,7 @@ def _ounces_of(units: list[Row], cloth: set[str]) -> list[Row]:
     own = [
         row
         for row in units
-        if row["quantity"] == "mass per area"
-        and any("oz" in names and cloth & set(names) for names in aliases(row))
+        if row["quantity"] == "mass per area" and any("oz" in names and cloth & set(names) for names in aliases(row))
     ]
     return [*matching(units, ("oz", "yd2")), *own]
 
@@ -118,22 +117,22 @@ def _ounces(row: Row, amount: float) -> Reading:
         bool(row["exact"]),
         row["source_id"],
         entry=f"unit:{row['id']}",
-        note=row.get("note", ""),
+        note=said(row, "note"),
     )
 
 
 def _running(connection: sqlite3.Connection, kinds: list[Row], cloth: set[str], amount: float) -> list[Reading]:
     """Read ounces of a running yard, for each width that a rule or a row of the cloth states."""
     rules = fetch(connection, "SELECT * FROM rule WHERE topic = 'cloth' AND unit = 'mm'")
-    widths = [
-        (row.get("low", row.get("value")), row.get("high", row.get("value")), row["source_id"], f"rule:{row['id']}")
-        for row in rules
-        if cloth & set(fold(row.get("applies_to", "")))
-    ] or [
-        (row["width_low_mm"], row.get("width_high_mm", row["width_low_mm"]), row["source_id"], f"fabric:{row['id']}")
-        for row in kinds
-        if "width_low_mm" in row
-    ]
+    widths: list[tuple[float, float, str, str]] = []
+    for row in rules:
+        ends = [row[column] for column in ("low", "value", "high") if column in row]
+        if ends and cloth & set(fold(said(row, "applies_to"))):
+            widths.append((min(ends), max(ends), row["source_id"], f"rule:{row['id']}"))
+    for row in [] if widths else kinds:
+        ends = [row[column] for column in ("width_low_mm", "width_high_mm") if column in row]
+        if ends:
+            widths.append((min(ends), max(ends), row["source_id"], f"fabric:{row['id']}"))
     top, bottom = MASS_G["oz"]
     mass_g = amount * top / bottom
     readings = []

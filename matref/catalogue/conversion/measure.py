@@ -7,7 +7,7 @@ from typing import Final
 
 from matref.catalogue.conversion.question import Question, aliases, matching
 from matref.catalogue.conversion.reading import Reading
-from matref.catalogue.rows import Row, fetch
+from matref.catalogue.rows import Row, fetch, said
 from matref.errors import BadInput
 from matref.quantities import parse_length, parse_size
 
@@ -43,9 +43,7 @@ def from_length(connection: sqlite3.Connection, question: Question) -> list[Read
     readings = [Reading("length", length / MM_PER_INCH, "in", True, source, entry=entry)]
     if length <= 10:
         points = length * 1000 / UM_PER_POINT
-        readings.append(
-            Reading("thickness in points or mils, 0.001 in", points, "pt", True, source, entry=entry)
-        )
+        readings.append(Reading("thickness in points or mils, 0.001 in", points, "pt", True, source, entry=entry))
     return readings
 
 
@@ -70,7 +68,10 @@ def from_pages_per_inch(connection: sqlite3.Connection, question: Question) -> l
 
 
 def from_unit(connection: sqlite3.Connection, question: Question) -> list[Reading]:
-    """Convert by the table of units, a name alone as one of it; a bare mass such as '4 oz' also brings the trade units that go by ounces."""
+    """Convert by the table of units; a unit's name alone is one of it.
+
+    A bare mass such as '4 oz' also brings the trade units that are spoken of as so many ounces.
+    """
     amount = question.amount
     if amount is None and not any(letter.isdigit() for letter in question.text):
         amount = 1.0  # 'quire' alone: what one is
@@ -79,7 +80,8 @@ def from_unit(connection: sqlite3.Connection, question: Question) -> list[Readin
     rows = fetch(connection, "SELECT * FROM unit")
     if set(question.words) <= _METRIC | _IMPERIAL:  # lengths are answered by `from_length`
         return []
-    found = matching(rows, question.words) or [
+    singular = tuple(word.removesuffix("s") if len(word) > 3 else word for word in question.words)
+    found = (matching(rows, question.words) or matching(rows, singular)) or [
         row
         for word in question.words
         for row in matching(rows, (word,))
@@ -93,21 +95,17 @@ def from_unit(connection: sqlite3.Connection, question: Question) -> list[Readin
 
 def _goes_by(row: Row, words: tuple[str, ...]) -> bool:
     """Tell whether a unit of thickness or of mass per area is spoken of as so many ounces (or pounds)."""
-    return row["quantity"] in ("thickness", "mass per area") and any(
-        set(words) < set(names) for names in aliases(row)
-    )
+    return row["quantity"] in ("thickness", "mass per area") and any(set(words) < set(names) for names in aliases(row))
 
 
 def _by_unit(row: Row, amount: float) -> Reading:
     value, exact, entry = amount * row["factor"], bool(row["exact"]), f"unit:{row['id']}"
-    note = row.get("note", "")
+    note = said(row, "note")
     if row["si_unit"] == "um":
         return _thickness(row["name"], value, exact, row["source_id"], entry, note)
     return Reading(row["name"], value, row["si_unit"], exact, row["source_id"], entry=entry, note=note)
 
 
-def _thickness(
-    meaning: str, um: float, exact: bool, source_id: str, entry: str = "", note: str = ""
-) -> Reading:
+def _thickness(meaning: str, um: float, exact: bool, source_id: str, entry: str = "", note: str = "") -> Reading:
     more = {"thickness_mm": um / 1000, "thickness_in": um / 1000 / MM_PER_INCH}
     return Reading(meaning, um, "um", exact, source_id, entry=entry, note=note, more=more)

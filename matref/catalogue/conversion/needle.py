@@ -8,7 +8,7 @@ from typing import Final
 
 from matref.catalogue.conversion.question import Question
 from matref.catalogue.conversion.reading import Reading
-from matref.catalogue.rows import Row, fetch, fold, names_of
+from matref.catalogue.rows import Row, fetch, fold, names_of, said
 
 _NUMBERS: Final = re.compile(r"(?<![\d.,])(\d{1,3})(?: ?/ ?(\d{1,3}))?(?![\d.,/])", re.ASCII)
 _SAID: Final = frozenset({"needle", "needles", "no", "number", "size"})
@@ -36,9 +36,7 @@ def from_needle(connection: sqlite3.Connection, question: Question) -> list[Read
     typed = {number for number in match.groups() if number}
     if words <= _MACHINE | _METRIC | _US:
         return _machine(rows, words, typed, named)
-    return [
-        _reading(row) for row in rows if row["for_use"] == "hand" and row["number"] in typed and _is(row, words)
-    ]
+    return [_reading(row) for row in rows if row["for_use"] == "hand" and row["number"] in typed and _is(row, words)]
 
 
 def _machine(rows: list[Row], words: set[str], typed: set[str], named: bool) -> list[Reading]:
@@ -73,6 +71,6 @@ def _reading(row: Row) -> Reading:
         machine and "flag" not in row,
         row["source_id"],
         entry=f"needle:{row['id']}",
-        note=row.get("flag", row.get("note", "")),
+        note=said(row, "flag", "note"),
         more={"metric_number": int(metric), "us_number": int(us)} if machine and us else {},
     )

@@ -7,7 +7,7 @@ from typing import Final
 
 from matref.catalogue.conversion.question import Question, matching
 from matref.catalogue.conversion.reading import Reading
-from matref.catalogue.rows import Row, fetch
+from matref.catalogue.rows import Row, fetch, said
 from matref.errors import BadInput
 from matref.quantities import parse_grammage
 
@@ -66,7 +66,7 @@ def _basis(row: Row, value: float, unit: str) -> Reading:
         True,
         row["source_id"],
         entry=f"basis_size:{row['id']}",
-        note=row.get("note", ""),
+        note=said(row, "note"),
         more={"period": row["period"]} if "period" in row else {},
     )
 

@@ -84,17 +84,18 @@ def aliases(row: Row, *, brackets: bool = False) -> set[Words]:
 
 
 def matching(rows: Iterable[Row], words: Words, *, brackets: bool = False) -> list[Row]:
-    """Give the rows asked for by these words in any order, then their kin, which differ after the comma.
+    """Give the rows asked for by these words in any order, then those whose names differ only after a comma.
 
-    'leather ounce' finds that row and 'leather ounce, rounded'. Rows keep their order; flagged ones come last.
+    'demy' finds 'demy printing, ream of 480', which has that synonym, and then the ream of 500. Rows keep their
+    order; flagged ones come last.
     """
     wanted = tuple(sorted(words))
-    every = [(row, aliases(row, brackets=brackets)) for row in rows]
-    named = [(row, names) for row, names in every if wanted in names]
-    known = set().union(*(names for _, names in named)) if named else set()
-    ids = {row["id"] for row, _ in named}
-    kin = [row for row, _ in every if row["id"] not in ids and _head(row) in known]
-    return sorted([row for row, _ in named] + kin, key=lambda row: "flag" in row)
+    rows = list(rows)
+    named = [row for row in rows if wanted in aliases(row, brackets=brackets)]
+    heads = {_head(row) for row in named} - {None}
+    ids = {row["id"] for row in named}
+    kin = [row for row in rows if row["id"] not in ids and _head(row) in heads]
+    return sorted(named + kin, key=lambda row: "flag" in row)
 
 
 def _head(row: Row) -> Words | None:

@@ -60,9 +60,7 @@ def spread(readings: Sequence[Reading]) -> tuple[Value, Value] | None:
     return (min(numbers), max(numbers)) if max(numbers) > min(numbers) * (1 + 1e-9) else None
 
 
-def answer(
-    typed: str, readings: Sequence[Reading], sources: Mapping[str, dict[str, Any]]
-) -> dict[str, Any]:
+def answer(typed: str, readings: Sequence[Reading], sources: Mapping[str, dict[str, Any]]) -> dict[str, Any]:
     """Return the JSON of a conversion: the first reading, the range where the trade disagrees, the others."""
     first, *others = [reading.as_json(sources) for reading in readings]
     result = {"input": typed, **first}

@@ -7,7 +7,7 @@ from typing import Final
 
 from matref.catalogue.conversion.question import Question, matching
 from matref.catalogue.conversion.reading import Reading
-from matref.catalogue.rows import Row, fetch
+from matref.catalogue.rows import Row, fetch, said
 
 _NOISE: Final = frozenset({"paper", "sheet", "size"})
 _LEAST_SHEET_MM: Final = 350.0
@@ -61,7 +61,7 @@ def fold_size(width_mm: float, height_mm: float, folds: int) -> tuple[float, flo
 
 
 def _reading(row: Row) -> Reading:
-    return _sized(row, (row["width_mm"], row["height_mm"]), _described(row), row.get("flag", row.get("note", "")))
+    return _sized(row, (row["width_mm"], row["height_mm"]), _described(row), said(row, "flag", "note"))
 
 
 def _folded(row: Row, word: str, folds: int) -> Reading:

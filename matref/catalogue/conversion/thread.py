@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from matref.book.thread import diameter_mm, tex_from_direct_count, tex_from_indirect_count
-from matref.catalogue.conversion.question import Question, Words, aliases, matching
+from matref.catalogue.conversion.question import Question, Words, aliases, matching, spell
 from matref.catalogue.conversion.reading import Reading
-from matref.catalogue.rows import Row, fetch, fold
+from matref.catalogue.rows import Row, fetch, fold, names_of, said
 
 _COUNT: Final = re.compile(r"(?<![\d.,/])(\d{1,5}(?:[.,]\d{1,3})?)(?: ?([a-z]*) ?/ ?(\d{1,2}))?(?![\d.,/])", re.ASCII)
 _NOISE: Final = frozenset({"thread", "threads", "yarn", "no", "number"})
@@ -35,9 +35,7 @@ class _Tables:
             for row in self.threads
             if "count_system_id" in row and fibre in (None, self.fibre_of(row))
         ]
-        return sorted(
-            (row for row in self.systems if row["id"] in used), key=lambda row: -used.count(row["id"])
-        )
+        return sorted((row for row in self.systems if row["id"] in used), key=lambda row: -used.count(row["id"]))
 
     def fibre_of(self, thread: Row) -> Row | None:
         """Give the fibre of a listed thread."""
@@ -48,9 +46,7 @@ class _Tables:
         if system["direct"] and math.log10(system["factor"]).is_integer():
             return None
         used = [
-            row["fibre_id"]
-            for row in self.threads
-            if row.get("count_system_id") == system["id"] and "fibre_id" in row
+            row["fibre_id"] for row in self.threads if row.get("count_system_id") == system["id"] and "fibre_id" in row
         ]
         return max(self.fibres, key=lambda row: used.count(row["id"])) if used else None
 
@@ -80,8 +76,12 @@ def from_thread(connection: sqlite3.Connection, question: Question) -> list[Read
     if left and fibre is None:
         return [_by_name(tables, row) for row in matching(tables.threads, question.whole) if "tex" in row]
     systems = named or _unnamed_systems(tables, fibre, count, plies if match[3] else 0)
-    kin = {row["id"] for row in systems if "," in row["name"]}
-    readings = (_reading(tables, row, fibre, count, plies, row["id"] not in kin) for row in systems)
+    ids = {row["id"] for row in systems}
+    practices = [(kin, row) for row in systems for kin in _kin(tables.systems, row) if kin["id"] not in ids]
+    readings = [
+        _reading(tables, row, fibre or tables.usual_fibre(like), count, plies, exact=row is like)
+        for row, like in [*((row, row) for row in systems), *practices]
+    ]
     return [reading for reading in readings if reading is not None]
 
 
@@ -92,8 +92,14 @@ def _named_systems(systems: list[Row], words: Words) -> tuple[list[Row], Words]:
             for alias in aliases(system, brackets=True):
                 if len(set(alias) - _NOISE) == size and set(alias) - _NOISE <= set(words):
                     left = tuple(word for word in words if word not in alias)
-                    return matching(systems, alias, brackets=True), left
+                    named = matching(systems, alias, brackets=True)
+                    return named + [row for row in systems if row not in named and _kind_of(row, alias)], left
     return [], words
+
+
+def _kind_of(system: Row, alias: Words) -> bool:
+    """Tell whether a system's name ends in this one: cotton ticket is a kind of ticket."""
+    return any(spell(name)[-len(alias) :] == alias for name in names_of(system))
 
 
 def _fibre(fibres: list[Row], words: Words) -> Row | None:
@@ -117,8 +123,7 @@ def _unnamed_systems(tables: _Tables, fibre: Row | None, count: float, plies: in
     }
     likely = sorted(_plied(tables.in_use(fibre)), key=lambda row: row["id"] not in listed)
     metric = matching(tables.systems, ("count", "metric"))
-    kin = [row for first in likely for row in _kin(tables.systems, first)]
-    return list({row["id"]: row for row in [*likely, *metric, *kin]}.values())
+    return list({row["id"]: row for row in [*likely, *metric]}.values())
 
 
 def _plied(systems: Iterable[Row]) -> list[Row]:
@@ -126,20 +131,20 @@ def _plied(systems: Iterable[Row]) -> list[Row]:
     return [row for row in systems if not row["direct"] and not row["resultant"]]
 
 
-def _kin(systems: list[Row], first: Row) -> list[Row]:
-    """Give the rows that are a practice of the same count: 'cotton count, some practice'."""
-    return [row for alias in aliases(first) for row in matching(systems, alias) if "," in row["name"]]
+def _kin(systems: list[Row], system: Row) -> list[Row]:
+    """Give the rows for a practice of the same count, named 'cotton count, some practice'."""
+    names = aliases(system)
+    return [row for row in systems if row is not system and "," in row["name"] and names & aliases(row)]
 
 
 def _reading(
-    tables: _Tables, system: Row, fibre: Row | None, count: float, plies: int, exact: bool
+    tables: _Tables, system: Row, fibre: Row | None, count: float, plies: int, *, exact: bool
 ) -> Reading | None:
     strands = 1 if system["resultant"] else plies
     convert = tex_from_direct_count if system["direct"] else tex_from_indirect_count
     tex = convert(count, system["factor"], strands)
     if not 0 < tex <= _MOST_TEX:
         return None
-    fibre = fibre or tables.usual_fibre(system)
     meaning = f"{system['name']} {count:g}" + (f", {strands} plies" if strands > 1 else "")
     return Reading(
         meaning + (f", {fibre['name']}" if fibre else ""),
@@ -148,7 +153,7 @@ def _reading(
         exact,
         system["source_id"],
         entry=f"count_system:{system['id']}",
-        note=system.get("note", ""),
+        note=said(system, "note"),
         more={"diameter_mm": _diameter(tables.fibres, fibre, tex), "other_counts": _others(tables, tex)},
     )
 
@@ -156,7 +161,7 @@ def _reading(
 def _by_name(tables: _Tables, thread: Row) -> Reading:
     """Read a thread by the name it is sold under, 'size 69': the tex listed for it."""
     more = {"diameter_mm": _diameter(tables.fibres, tables.fibre_of(thread), thread["tex"])}
-    note, entry = thread.get("note", ""), f"thread:{thread['id']}"
+    note, entry = said(thread, "note"), f"thread:{thread['id']}"
     return Reading(thread["name"], thread["tex"], "tex", False, thread["source_id"], entry=entry, note=note, more=more)
 
 
@@ -176,6 +181,4 @@ def _diameter(fibres: list[Row], fibre: Row | None, tex: float) -> dict[str, Any
 
 def _others(tables: _Tables, tex: float) -> dict[str, float]:
     """Give the same thread's number, as one strand, in the other systems that listed threads go by."""
-    return {
-        row["name"]: tex / row["factor"] if row["direct"] else row["factor"] / tex for row in tables.in_use()
-    }
+    return {row["name"]: tex / row["factor"] if row["direct"] else row["factor"] / tex for row in tables.in_use()}

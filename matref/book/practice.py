@@ -1,0 +1,253 @@
+"""Practice: every rule of thumb that a plan needs, each a row of the catalogue's `rule` table with its source.
+
+Nothing numerical stands in the code of the structures: a square, a turn-in, a flattening is a field of `Practice`,
+and each field names the id of the row that fills it. A maker's own figure takes a row's place (`with_own`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Annotated, Protocol, get_args, get_type_hints
+
+from matref.book.check import not_negative, positive
+from matref.book.thread import diameter_mm
+from matref.errors import BadInput
+from matref.estimator.distribution import Distribution, Exact, Uniform
+
+OWN = "maker's own"
+"""Source id of a figure that the maker gave in place of a rule."""
+
+
+class RuleRow(Protocol):
+    """What is read of one row of `rule`."""
+
+    @property
+    def rule_id(self) -> str:
+        """Id of the row."""
+
+    @property
+    def low(self) -> float | None:
+        """Low end of the range, in the row's unit."""
+
+    @property
+    def value(self) -> float | None:
+        """The usual figure."""
+
+    @property
+    def high(self) -> float | None:
+        """High end of the range."""
+
+    @property
+    def source_id(self) -> str:
+        """Who says so."""
+
+
+@dataclass(frozen=True, slots=True)
+class RuleValue:
+    """One row of `rule`: its id, range and usual figure, and source."""
+
+    rule_id: str
+    low: float | None
+    value: float | None
+    high: float | None
+    source_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class Halves:
+    """Half the chance evenly between `low` and `middle`, half evenly between `middle` and `high`.
+
+    What a row with a usual figure and a range says, and no more.
+
+    >>> [Halves(1, 1.5, 3).quantile(p) for p in (0.25, 0.5, 0.75)]
+    [1.25, 1.5, 2.25]
+    """
+
+    low: float
+    middle: float
+    high: float
+
+    def quantile(self, p: float) -> float:
+        """Return the value below which a share `p` lies."""
+        if p < 0.5:
+            return self.low + 2 * p * (self.middle - self.low)
+        return self.middle + (2 * p - 1) * (self.high - self.middle)
+
+
+def number(row: RuleRow) -> float:
+    """Return the usual figure of a row; where it has none, the middle of its range.
+
+    >>> number(RuleValue("thread_length.pamphlet.extra", 101.6, None, 152.4, "book-repair-nd-binding-pamphlets"))
+    127.0
+    """
+    if row.value is not None:
+        return row.value
+    return (least(row) + most(row)) / 2
+
+
+def least(row: RuleRow) -> float:
+    """Return the low end of a row, or its usual figure where it has no range."""
+    return _first(row, row.low, row.value)
+
+
+def most(row: RuleRow) -> float:
+    """Return the high end of a row, or its usual figure where it has no range."""
+    return _first(row, row.high, row.value)
+
+
+def spread(row: RuleRow) -> Distribution:
+    """Return what a row says as a distribution: exact, even over its range, or `Halves` round its usual figure.
+
+    >>> spread(RuleValue("creep.kappa", 1.0, 1.5708, 2.0, "own-derivation"))
+    Halves(low=1.0, middle=1.5708, high=2.0)
+    >>> spread(RuleValue("pressing.k.given", None, 1.0, None, "own-derivation"))
+    Exact(value=1.0)
+    """
+    low, high = least(row), most(row)
+    if low == high:
+        return Exact(low)
+    return Uniform(low, high) if row.value is None else Halves(low, row.value, high)
+
+
+def even(row: RuleRow) -> Distribution:
+    """Return a row as a distribution with equal chance over its range, whatever its usual figure.
+
+    >>> even(RuleValue("pressing.k.overall", 0.9, 0.96, 1.0, "own-derivation"))
+    Uniform(low=0.9, high=1.0)
+    """
+    low, high = least(row), most(row)
+    return Exact(low) if low == high else Uniform(low, high)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Practice:
+    """The rules a plan rests on. Each field is filled from the row of `rule` named beside it."""
+
+    # pressing, swell, creep
+    pressing_factor: Annotated[RuleRow, "pressing.k.overall"]
+    pressing_given: Annotated[RuleRow, "pressing.k.given"]
+    flattening: Annotated[RuleRow, "swell.phi.overall"]
+    flattening_soft: Annotated[RuleRow, "swell.phi.soft_range"]
+    flattening_hard: Annotated[RuleRow, "swell.phi.hard"]
+    fold_spring_pressed: Annotated[RuleRow, "swell.fold_spring.pressed"]
+    fold_spring_unpressed: Annotated[RuleRow, "swell.fold_spring.unpressed"]
+    swell_ratio_accepted: Annotated[RuleRow, "swell.ratio.accepted"]
+    creep_factor: Annotated[RuleRow, "creep.kappa"]
+    # sections
+    section_squeezed: Annotated[RuleRow, "section.thickness.usual"]
+    section_limit: Annotated[RuleRow, "section.thickness_limit.normal"]
+    section_limit_soft: Annotated[RuleRow, "section.thickness_limit.bulky"]
+    sheets_usual: Annotated[RuleRow, "section.sheets.usual"]
+    sheets_paperback: Annotated[RuleRow, "section.sheets.paperback"]
+    sheets_copier: Annotated[RuleRow, "section.sheets.copier"]
+    sheets_book: Annotated[RuleRow, "section.sheets.book"]
+    sheets_heavy: Annotated[RuleRow, "section.sheets.heavy"]
+    pamphlet_sheets_hand: Annotated[RuleRow, "section.single.limit.hand"]
+    pamphlet_sheets_machine: Annotated[RuleRow, "section.single.limit.machine"]
+    # covers
+    square: Annotated[RuleRow, "square.common"]
+    overhang: Annotated[RuleRow, "cover.overhang"]
+    long_stitch_extra: Annotated[RuleRow, "cover.long_stitch.extra"]
+    turn_in: Annotated[RuleRow, "turn_in.common"]
+    turn_in_soft: Annotated[RuleRow, "turn_in.vaughn_soft"]
+    gap: Annotated[RuleRow, "joint.gap.common"]
+    joint_over_square: Annotated[RuleRow, "square.equals_joint.vaughn"]
+    quarter_show: Annotated[RuleRow, "turn_in.quarter_show"]
+    side_paper_overlap: Annotated[RuleRow, "turn_in.side_paper.vaughn"]
+    mitre_over_board: Annotated[RuleRow, "mitre.common"]
+    lining_side: Annotated[RuleRow, "lining.side.common"]
+    lining_short: Annotated[RuleRow, "lining.short.roberts"]
+    endpaper_leaves: Annotated[RuleRow, "endpaper.leaves"]
+    endpaper_short: Annotated[RuleRow, "endpaper.trim.common"]
+    interfacing_clearance: Annotated[RuleRow, "interfacing.clearance"]
+    round_angle: Annotated[RuleRow, "rounding.third.zaehnsdorf"]
+    shoulder_over_board: Annotated[RuleRow, "backing.shoulder.overall"]
+    # trimming
+    clean_cut: Annotated[RuleRow, "trim.clean_cut.common"]
+    head_tail_trim: Annotated[RuleRow, "trim.head_tail"]
+    # sewing by machine
+    pitch: Annotated[RuleRow, "machine.pitch.common"]
+    stitch: Annotated[RuleRow, "machine.stitch.common"]
+    stitch_coated: Annotated[RuleRow, "machine.stitch.coated"]
+    under_needle_limit: Annotated[RuleRow, "machine.under_needle.limit"]
+    needle_common: Annotated[RuleRow, "machine.needle.common"]
+    needle_eye: Annotated[RuleRow, "thread.needle_eye"]
+    machine_end: Annotated[RuleRow, "stations.machine.ends_common"]
+    machine_end_single: Annotated[RuleRow, "stations.machine.ends"]
+    paper_left_least: Annotated[RuleRow, "perforation.least_left"]
+    thread_tail: Annotated[RuleRow, "thread_length.tail"]
+    # sewing by hand
+    kettle: Annotated[RuleRow, "stations.kettle.cockerell"]
+    pamphlet_end_most: Annotated[RuleRow, "stations.pamphlet.max"]
+    pamphlet_five_from: Annotated[RuleRow, "stations.height.switch"]
+    pamphlet_thread_extra: Annotated[RuleRow, "thread_length.pamphlet.extra"]
+    long_stitch_end: Annotated[RuleRow, "stations.long_stitch.half"]
+    hand_stations: Annotated[RuleRow, "stations.count.vaughn"]
+    tape_width: Annotated[RuleRow, "tape.width.canada"]
+    tapes_small: Annotated[RuleRow, "tape.count.canada_small"]
+    tapes_medium: Annotated[RuleRow, "tape.count.canada_medium"]
+    tapes_large: Annotated[RuleRow, "tape.count.canada_large"]
+
+    @classmethod
+    def of(cls, look_up: Callable[[str], RuleRow]) -> Practice:
+        """Return the practice whose every field is look_up(rule id)."""
+        return cls(**{name: look_up(rule_id) for name, rule_id in cls.rule_ids().items()})
+
+    @classmethod
+    def rule_ids(cls) -> dict[str, str]:
+        """Return field name to rule id."""
+        return {name: get_args(hint)[1] for name, hint in get_type_hints(cls, include_extras=True).items()}
+
+    def with_own(self, own: Mapping[str, float]) -> Practice:
+        """Return the practice with some fields replaced by the maker's own figures, in the rows' units."""
+        known = self.rule_ids()
+        for name in own:
+            if name not in known:
+                raise BadInput(f'"{name}" is not an allowance', expected="one of " + ", ".join(known))
+        rows = {n: RuleValue(n, None, not_negative(v, n.replace("_", " ")), None, OWN) for n, v in own.items()}
+        return replace(self, **rows)
+
+    def flattening_of(self, surface: str = "mixed") -> Distribution:
+        """Return the flattening φ for a paper that is "soft", "hard" or "mixed" (not known)."""
+        rows = {"soft": self.flattening_soft, "hard": self.flattening_hard, "mixed": self.flattening}
+        if surface not in rows:
+            raise BadInput(f"surface is {surface!r}", expected="one of " + ", ".join(rows), example="soft")
+        return even(rows[surface]) if surface == "mixed" else spread(rows[surface])
+
+    def pressing_of(self, measured_in_block: bool = False) -> Distribution:
+        """Return the pressing factor k: even over its range, or 1 for a caliper measured in the block."""
+        return spread(self.pressing_given) if measured_in_block else even(self.pressing_factor)
+
+    def fold_spring_of(self, pressed: bool = True) -> Distribution:
+        """Return what a fold adds by its own spring, mm a section."""
+        return spread(self.fold_spring_pressed if pressed else self.fold_spring_unpressed)
+
+    def section_limit_mm(self, surface: str = "mixed") -> float:
+        """Return the thickest closed section that the trade's handbook allows, mm."""
+        return number(self.section_limit_soft if surface == "soft" else self.section_limit)
+
+
+def thread_from_tex(tex: float, density_low: float, density: float, density_high: float) -> Distribution:
+    """Return the diameter of a thread, mm, from its tex and the yarn's density range, g/cm³.
+
+    The densest yarn is the thinnest. d = √(4·tex / (π·ρ)), see `matref.book.thread`.
+
+    >>> d = thread_from_tex(165.4, 0.47, 0.68, 0.91)
+    >>> [round(d.quantile(p), 2) for p in (0.001, 0.5, 0.999)]
+    [0.48, 0.56, 0.67]
+    """
+    thin, usual, thick = (
+        diameter_mm(tex, 1000 * positive(rho, "yarn density, g/cm³", 0.9))
+        for rho in (density_high, density, density_low)
+    )
+    if not thin <= usual <= thick:
+        raise BadInput("yarn densities are out of order", expected="low, usual, high", example="0.47, 0.68, 0.91")
+    return Exact(usual) if thin == thick else Halves(thin, usual, thick)
+
+
+def _first(row: RuleRow, *numbers: float | None) -> float:
+    for figure in numbers:
+        if figure is not None:
+            return figure
+    raise ValueError(f"rule {row.rule_id} holds no number")
