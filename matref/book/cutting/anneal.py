@@ -153,6 +153,11 @@ class Annealer:
                         tree.lies[number] = shape
         return cost <= 0
 
+    def narrow(self, sheet: int, size: tuple[int, int]) -> None:
+        """Make a sheet smaller, to go on from here."""
+        self.tree.sheets[sheet] = size
+        self.costs[sheet] = self.tree.overhang(sheet, self.tree.lists[sheet])
+
     def propose(self) -> tuple[dict[int, list[int]], dict[int, Shape]]:
         """Return the lists and the ways round that one change would give (nothing if it is not allowed)."""
         tree, roll = self.tree, self.roll

@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from matref.book.cutting.anneal import Annealer, Tree
 from matref.book.cutting.blocks import LENGTH, Block, join, lay
 from matref.book.cutting.budget import Budget, Progress, Spent
-from matref.book.cutting.fitting import Problem, decide
+from matref.book.cutting.fitting import FEW, Problem, decide
 from matref.book.cutting.parts import Part, Piece, check_each_fits, check_parts, notes_on, ways
 from matref.book.cutting.patterns import members, sums
 from matref.book.cutting.shapes import Layout
 from matref.book.cutting.table import Shape
-from matref.book.cutting.tidy import shorter
 from matref.book.cutting.units import Scale, check_blade, check_number, check_size, refuse
 
-STEPS = 60_000
-TRIES = 250
+STEPS = 120_000
+TRIES = 80
+ANNEALINGS = 99
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,32 +117,46 @@ class _Bolt:
         return Problem([(length, self.width)], [fitting], self.copies)
 
     def solve(self, budget: Budget) -> None:
-        """Shorten the block by trials, then settle the lengths between the bound and it."""
-        for tries in (40, TRIES):
-            part = budget.share(0.35)
-            self.block = self._shorten(tries, part)
+        """Shorten the block by trials and annealing, then settle the lengths between the bound and it."""
+        few = sum(self.copies) <= FEW
+        for work, share in ((self._by_trials, 0.1), (self._by_annealing, 0.2 if few else 0.6)):
+            part = budget.share(share)
+            try:
+                work(part)
+            except Spent:
+                pass
             budget.spend(min(part.used, part.steps))
             budget.tell(self.block.length, self.bound)
         lengths = [n for n in self._lengths() if self.bound <= n < self.block.length]
         self.bound = min([*lengths, self.block.length])
         lengths = self._refute_many(lengths, budget)
         for at, length in enumerate(lengths):
-            part = budget.share(0.5)
-            settled, blocks = decide(self.problem(length), [0], 60, part)
-            budget.spend(min(part.used, part.steps))
+            part = budget.share(0.6)
+            settled, blocks = decide(self.problem(length), [0], 20, part)
             if blocks and blocks[0]:
                 self.block = blocks[0]
-                self.bound = self.block.length
-                return
+                break
             if not settled:
                 return
             self.bound = lengths[at + 1] if at + 1 < len(lengths) else self.block.length
             budget.tell(self.block.length, self.bound)
+            budget.spend(min(part.used, part.steps))
         self.bound = self.block.length
 
-    def _shorten(self, tries: int, budget: Budget) -> Block:
-        sheet = (self.block.length, self.width)
-        return shorter(sheet, self.ways, self.copies, self.block, LENGTH, tries, budget)
+    def _by_trials(self, budget: Budget) -> None:
+        while True:
+            trial = self.problem(self.block.length - 1).quick([0], TRIES, budget)
+            block = trial.blocks()[0]
+            if trial.missing or block is None:
+                return
+            self.block = block
+
+    def _by_annealing(self, budget: Budget) -> None:
+        tree = Tree([(self.block.length - 1, self.width)], [self.ways], [self.block])
+        annealer = Annealer(tree)
+        while annealer.fits(budget, ANNEALINGS):
+            self.block = tree.block(0) or self.block
+            annealer.narrow(0, (self.block.length - 1, self.width))
 
     def _lengths(self) -> list[int]:
         """Every length that parts in a row can add up to."""

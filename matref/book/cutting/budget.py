@@ -55,6 +55,14 @@ class Budget:
             if self.end is not None and time.monotonic() > self.end:
                 raise Spent
 
+    def spent(self, count: int = 1) -> bool:
+        """Use `count` steps and say whether the budget is spent, for a loop that has a result to return."""
+        try:
+            self.spend(count)
+        except Spent:
+            return True
+        return False
+
     def share(self, part: float) -> Budget:
         """Return a budget of the given part (0 to 1) of the steps left, with the same deadline.
 

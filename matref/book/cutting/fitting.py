@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 
-from matref.book.cutting.blocks import Block, parts_of
+from matref.book.cutting.anneal import Annealer, Tree
+from matref.book.cutting.blocks import LENGTH, Block, join, parts_of
 from matref.book.cutting.budget import Budget, Spent
 from matref.book.cutting.greedy import Sheet, Trial, trials
 from matref.book.cutting.grid import Grid, grid
@@ -15,6 +17,8 @@ from matref.book.cutting.table import Shape
 
 WORK = 20_000  # additions in one table
 ROUNDS = 40
+ANNEALINGS = 2
+FEW = 10  # parts up to which the full search comes before annealing
 TINY = 1e-9
 
 
@@ -50,24 +54,44 @@ class Problem:
         lost = any(not any(self.ways[s][k] for s in set(sorts)) for k in range(len(self.copies)))
         return area < self.area or lost
 
-    def quick(self, sorts: Sequence[int], tries: int, budget: Budget, seed: int = 1) -> Trial | None:
-        """Try to fit everything; return the first trial that does."""
-        least = self.area + 1
+    def quick(self, sorts: Sequence[int], tries: int, budget: Budget, seed: int = 1) -> Trial:
+        """Try to fit everything; return the first trial that does, or the one that leaves least out."""
+        least, best = self.area + 1, None
 
         def better(trial: Trial) -> bool:
-            nonlocal least
+            nonlocal least, best
             left = sum(self.areas[k] for k in trial.missing)
-            if left > least:
-                return False
-            least = left
-            return True
+            if left <= least:
+                least, best = left, trial
+            return best is trial
 
         sheets = [self.sheets[sort] for sort in sorts]
         lying = [self.ways[sort] for sort in sorts]
-        for _, trial in zip(range(tries), trials(sheets, lying, self.copies, better, seed=seed), strict=False):
-            budget.spend(1 + sum(self.copies) * len(trial.free) // 4)
+        for trial in islice(trials(sheets, lying, self.copies, better, seed=seed), tries):
             if not trial.missing:
-                return trial
+                break
+            if budget.spent(1 + sum(self.copies) * len(trial.free) // 8):
+                break
+        if best is None:
+            raise RuntimeError("no trial was made")
+        return best
+
+    def anneal(
+        self, sorts: Sequence[int], blocks: Sequence[Block | None], missing: Sequence[int], budget: Budget
+    ) -> list[Block | None] | None:
+        """Start from a layout with the missing parts overhanging and change it until everything fits."""
+        start = list(blocks)
+        for kind in missing:
+            at = next((i for i, sort in enumerate(sorts) if self.ways[sort][kind]), None)
+            if at is None:
+                return None
+            shape = self.ways[sorts[at]][kind][0]
+            part = Block(shape.length, shape.width, piece=kind, turned=shape.turned)
+            block = start[at]
+            start[at] = join(block, part, LENGTH) if block else part
+        tree = Tree([self.sheets[s] for s in sorts], [self.ways[s] for s in sorts], start)
+        if Annealer(tree).fits(budget, ANNEALINGS):
+            return [tree.block(i) for i in range(len(sorts))]
         return None
 
     def refuted(self, sorts: Sequence[int], budget: Budget) -> tuple[bool, list[float]]:
@@ -155,9 +179,17 @@ def decide(
         if refuted:
             return True, None
         trial = problem.quick(sorts, tries, budget)
-        if trial is not None:
+        if not trial.missing:
             return True, trial.blocks()
-        if len(sorts) == 1:
+        few = len(sorts) == 1 and sum(problem.copies) <= FEW
+        if few:
+            settled, block = problem.search(sorts[0], weights, budget)
+            if settled:
+                return True, [block] if block else None
+        blocks = problem.anneal(sorts, trial.blocks(), trial.missing, budget)
+        if blocks is not None:
+            return True, blocks
+        if len(sorts) == 1 and not few:
             settled, block = problem.search(sorts[0], weights, budget)
             return settled, [block] if block else None
     except Spent:

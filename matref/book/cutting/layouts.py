@@ -10,7 +10,6 @@ from matref.book.cutting.blocks import Block, lay, parts_of
 from matref.book.cutting.budget import Budget, Progress, Spent
 from matref.book.cutting.choice import choices
 from matref.book.cutting.fitting import Problem, decide
-from matref.book.cutting.greedy import Trial, trials
 from matref.book.cutting.parts import (
     Layouts,
     Part,
@@ -25,10 +24,10 @@ from matref.book.cutting.parts import (
 from matref.book.cutting.tidy import tidied
 from matref.book.cutting.units import Scale, check_blade, check_number, refuse
 
-STEPS = 60_000
+STEPS = 120_000
 MOST_CHOICES = 2_000
 FIRST_TRIES = 40
-MORE_TRIES = 400
+MORE_TRIES = 160
 
 
 def lay_out(
@@ -84,95 +83,78 @@ class _Found:
 
     def __init__(self, problem: Problem, costs: Sequence[float], counts: Sequence[int]) -> None:
         self.problem, self.costs, self.counts = problem, costs, counts
-        self.sorts: tuple[int, ...] = ()
-        self.blocks: list[Block | None] = []
+        self.kept: tuple[tuple[int, ...], list[Block | None]] = ((), [])
         self.cost: float | None = None
         self.bound: float | None = 0.0
         self.proved = False
 
     def solve(self, budget: Budget, scale: Scale, keep_mm: float) -> None:
         """Find a choice that holds everything, prove or improve it, and tidy the leftovers."""
-        problem = self.problem
-        total = sum(self.counts)
-        open_choices: list[tuple[float, tuple[int, ...]]] = []
-        listed = islice(choices(self.costs, self.counts), MOST_CHOICES)
-        for cost, sorts in listed:
-            budget.spend()
-            if problem.too_small(sorts):
-                continue
-            open_choices.append((cost, sorts))
-            if self.cost is None and self.try_quickly(cost, sorts, FIRST_TRIES, budget.share(0.1), budget):
-                break
-        if self.cost is None:
-            everything = tuple(s for s, n in enumerate(self.counts) for _ in range(n))
-            if not self.try_quickly(sum(self.costs), everything, FIRST_TRIES, budget.share(0.3), budget):
-                self.place_most(everything, budget)
-                self.bound = open_choices[0][0] if open_choices else None
-                if problem.too_small(everything):
-                    self.bound, self.proved = None, True
-        self.prove(open_choices, budget, total)
-        if self.cost is not None:
-            self.blocks = tidied(problem, self.sorts, self.blocks, scale, keep_mm, budget)
+        listed = [
+            (cost, sorts)
+            for cost, sorts in islice(choices(self.costs, self.counts), MOST_CHOICES)
+            if not self.problem.too_small(sorts)
+        ]
+        found = any(self.try_quickly(cost, sorts, budget, 0.1) for cost, sorts in listed)
+        if not found and not self.with_everything(budget):
+            return
+        self.prove(listed, budget)
+        sorts, blocks = self.kept
+        self.kept = (sorts, tidied(self.problem, sorts, blocks, scale, keep_mm, budget))
 
-    def try_quickly(self, cost: float, sorts: tuple[int, ...], tries: int, part: Budget, budget: Budget) -> bool:
+    def hold(self, sorts: tuple[int, ...], blocks: list[Block | None]) -> bool:
+        """Keep a choice that holds everything."""
+        self.kept = (sorts, blocks)
+        self.cost = sum(self.costs[sort] for sort in sorts)
+        return True
+
+    def try_quickly(self, cost: float, sorts: tuple[int, ...], budget: Budget, share: float) -> bool:
         """Keep a choice if a few trials fit everything on it."""
-        try:
-            trial = self.problem.quick(sorts, tries, part)
-        except Spent:
-            trial = None
-        budget.spend(part.used)
-        if trial is not None:
-            self.sorts, self.blocks, self.cost = sorts, trial.blocks(), cost
+        part = budget.share(share)
+        trial = self.problem.quick(sorts, FIRST_TRIES, part)
+        if not trial.missing:
+            self.hold(sorts, trial.blocks())
             budget.tell(cost, self.bound or 0.0)
-        return trial is not None
+        budget.spend(part.used)
+        return not trial.missing
 
-    def prove(self, open_choices: list[tuple[float, tuple[int, ...]]], budget: Budget, total: int) -> None:
-        """Settle the cheaper choices one by one, cheapest first."""
-        for cost, sorts in open_choices:
-            if self.cost is not None and cost >= self.cost:
+    def with_everything(self, budget: Budget) -> bool:
+        """Use all the stock there is; if that is not enough, place as much as trials can."""
+        sorts = tuple(sort for sort, n in enumerate(self.counts) for _ in range(n))
+        self.place_most(sorts, budget)
+        part = budget.share(0.6)
+        settled, blocks = decide(self.problem, sorts, MORE_TRIES, part)
+        if blocks is not None:
+            return self.hold(sorts, blocks)
+        self.proved = settled
+        self.bound = None if settled else self.bound
+        budget.spend(min(part.used, part.steps))
+        return False
+
+    def prove(self, listed: list[tuple[float, tuple[int, ...]]], budget: Budget) -> None:
+        """Settle the choices cheaper than the one held, cheapest first; the first that holds all is the best."""
+        proving = True
+        for cost, sorts in listed:
+            if self.cost is None or cost >= self.cost:
                 break
-            self.bound = cost
-            part = budget.share(0.4)
+            if proving:
+                self.bound = cost
+            part = budget.share(0.35)
             settled, blocks = decide(self.problem, sorts, MORE_TRIES, part)
-            budget.spend(min(part.used, part.steps))
             if blocks is not None:
-                self.sorts, self.blocks, self.cost = sorts, blocks, cost
-                break
-            if not settled:
-                self.improve(open_choices, cost, budget)
-                return
-        if self.cost is not None:
+                self.hold(sorts, blocks)
+            proving = proving and settled
+            budget.tell(self.cost, self.bound or 0.0)
+            budget.spend(min(part.used, part.steps))
+        if proving:
             self.bound, self.proved = self.cost, True
-        elif len(open_choices) < MOST_CHOICES and total:
-            self.bound, self.proved = None, True
-
-    def improve(self, open_choices: list[tuple[float, tuple[int, ...]]], above: float, budget: Budget) -> None:
-        """A choice could not be settled: try the dearer ones that still beat the best, without proof."""
-        for cost, sorts in open_choices:
-            if cost <= above:
-                continue
-            if self.cost is not None and cost >= self.cost:
-                return
-            if self.try_quickly(cost, sorts, MORE_TRIES, budget.share(0.3), budget):
-                return
 
     def place_most(self, sorts: tuple[int, ...], budget: Budget) -> None:
-        """Nothing holds everything: keep the trial that places the most."""
-        problem = self.problem
-        most = -1
-
-        def better(trial: Trial) -> bool:
-            nonlocal most
-            placed = problem.area - sum(problem.areas[k] for k in trial.missing)
-            if placed <= most:
-                return placed == most
-            most, self.sorts, self.blocks = placed, sorts, trial.blocks()
-            return True
-
-        sheets = [problem.sheets[s] for s in sorts]
-        makers = trials(sheets, [problem.ways[s] for s in sorts], problem.copies, better)
-        for _ in islice(makers, MORE_TRIES // 2):
-            budget.spend(1 + sum(problem.copies))
+        """Keep the trial that leaves least out."""
+        part = budget.share(0.3)
+        trial = self.problem.quick(sorts, MORE_TRIES, part)
+        self.kept = (sorts, trial.blocks())
+        budget.spend(min(part.used, part.steps))
 
 
 def _result(
@@ -181,7 +163,7 @@ def _result(
     sheets: list[SheetLayout] = []
     copies: Counter[int] = Counter()
     left = [part.count for part in parts]
-    for sort, block in zip(found.sorts, found.blocks, strict=True):
+    for sort, block in zip(*found.kept, strict=True):
         if block is None:
             continue
         copies[sort] += 1

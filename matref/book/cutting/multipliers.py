@@ -17,7 +17,7 @@ from matref.book.cutting.table import Table
 
 ROUNDS = 120
 PATIENCE = 8  # rounds without a lower bound before the step is halved
-WORK_PER_STEP = 400  # additions in a table that cost about as much as one step of a search
+WORK_PER_STEP = 100  # additions in a table that cost about as much as one step of a search
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,7 +56,7 @@ def _fit(
         return True
 
     for _, trial in zip(range(tries), trials([room], [ways], copies, better), strict=False):
-        budget.spend(1 + sum(copies) * len(trial.free) // 4)
+        budget.spend(1 + sum(copies) * len(trial.free) // 8)
         if not trial.missing:
             return trial.blocks()[0]
     return None
@@ -95,7 +95,7 @@ def tidied(
     try:
         makers = trials(sheets, [problem.ways[sort] for sort in sorts], problem.copies, better, seed=2)
         for _ in zip(range(REPACKS), makers, strict=False):
-            budget.spend(2 + sum(problem.copies) * 2)
+            budget.spend(2 + sum(problem.copies) * 3)
         for at, sort in enumerate(sorts):
             block = best[at]
             if block is None:

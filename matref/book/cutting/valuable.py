@@ -14,9 +14,9 @@ from matref.book.cutting.shapes import Layout
 from matref.book.cutting.table import Shape
 from matref.book.cutting.units import Scale, check_blade, check_count, check_number, check_size, refuse
 
-MOST_WORK = 400_000  # additions in one table
+MOST_WORK = 150_000  # additions in one table
 TRIALS = 150
-STEPS = 60_000
+STEPS = 1_000_000
 
 
 def most_valuable(
