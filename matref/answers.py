@@ -17,6 +17,7 @@ from matref.estimator.distribution import Distribution, Exact, Uniform
 from matref.estimator.estimate import Estimate
 from matref.estimator.evidence import Evidence, Typed
 from matref.estimator.observation import Observation
+from matref.finished.learning import fibre_of, flattening_posterior, pressing_posterior, taught
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,10 +115,10 @@ def spine_answer(
     practice = Practice.of(rules.__getitem__)
     paper = paper_of(connection, evidence, extra, caliper_um, level)
     material = materials.thread(connection, thread)
-    text = Text(sheets_per_section, count, paper.caliper_um, practice.pressing_of())
+    text = Text(sheets_per_section, count, paper.caliper_um, pressing_posterior(connection))
     stitched = Sewing(
         material.diameter_mm,
-        practice.flattening_of(),
+        flattening_posterior(connection, paper.surface, fibre_of(connection, material)),
         sewing,
         fold_mm=practice.fold_spring_of(),
     )
@@ -131,6 +132,7 @@ def spine_answer(
         *paper.rests_on,
         Support("thread", material.name, material.source_ids),
         *(Support("rule", row.rule_id, (row.source_id,)) for row in rows),
+        *(Support("samples", words) for words in _lessons(connection)),
     ]
     return SpineAnswer(
         replace(result, warnings=()),
@@ -140,3 +142,9 @@ def spine_answer(
         material.name,
         level,
     )
+
+
+def _lessons(connection: sqlite3.Connection) -> list[str]:
+    """Return what the user's finished books were used for, in words."""
+    lessons = zip(("the pressing factor", "the thread's flattening"), taught(connection), strict=True)
+    return [f"{books} finished books of your own, for {what}" for what, books in lessons if books]

@@ -21,7 +21,11 @@ from matref.estimator.evidence import Evidence, Typed
 
 if TYPE_CHECKING:
     from matref.answers import SpineAnswer
+    from matref.finished import FinishedBooks
+    from matref.planning import PlannedBook
+    from matref.planning.document import Source
     from matref.samples import Samples
+    from matref.stock import Stock
 
 
 class Workshop:
@@ -123,7 +127,24 @@ class Workshop:
             level=level,
         )
 
-    # what the user measured
+    def plan(self, plan: Source) -> PlannedBook:
+        """Return a whole book planned from a plan file (a path) or from a mapping of the same shape.
+
+        Every mistake in it is a BadInput in one line with the path of its key. `matref.planning.reference()` lists the
+        keys, `matref.planning.starter()` is a file to begin with.
+        """
+        from matref.planning import plan_file
+
+        return plan_file(self.connection, plan)
+
+    # what the user measured, and what lies on the shelf
+
+    @property
+    def stock(self) -> Stock:
+        """What lies on the user's shelf."""
+        from matref.stock import Stock
+
+        return Stock(self.connection)
 
     @property
     def samples(self) -> Samples:
@@ -131,6 +152,13 @@ class Workshop:
         from matref.samples import Samples
 
         return Samples(self.connection)
+
+    @property
+    def finished(self) -> FinishedBooks:
+        """How the user's books came out."""
+        from matref.finished import FinishedBooks
+
+        return FinishedBooks(self.connection)
 
     def _evidence(self, fields: dict[str, Typed | None]) -> Evidence:
         try:

@@ -6,9 +6,11 @@ Nothing here knows what the tables mean.
 from __future__ import annotations
 
 import os
+import re
 import sqlite3
+import time
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 from matref.errors import FileTrouble
@@ -16,16 +18,28 @@ from matref.errors import FileTrouble
 WAIT_SECONDS = 10.0
 """How long a connection waits for another one that is writing."""
 
+_WAY_BACK = "if it held samples, open a backup with --db, or save what can be read: matref check --salvage NEW.db"
+
+_ROOM, _LOCK, _NEW_SECONDS = ".matref-", "lock", 60.0
+_ROOM_NAME = re.compile(r"\.matref-[a-z0-9_]{8}")
+_IN_ROOM = re.compile(r"lock|part(\.layout-\d+(-\d+)?)?\.(db|csv)(-wal|-shm|-journal)?")
+
 _CAUSES = {
-    "SQLITE_NOTADB": ("is not a matref file", "an SQLite file made by matref, or a new name"),
-    "SQLITE_CORRUPT": ("is damaged or cut short", "a whole file; restore a backup or choose a new name"),
+    "SQLITE_NOTADB": ("is not a matref file", f"a file made by matref, or a new name; {_WAY_BACK}"),
+    "SQLITE_CORRUPT": ("is damaged or cut short", f"a whole file; {_WAY_BACK}"),
     "SQLITE_CANTOPEN": ("cannot be opened", "a readable file in a folder that may be written to"),
-    "SQLITE_READONLY": ("may only be read", "a file and folder with leave to write; copy it to one"),
+    "SQLITE_READONLY": (
+        "may only be read",
+        "a file and folder with leave to write; matref backup FILE makes a copy elsewhere",
+    ),
     "SQLITE_PERM": ("cannot be opened", "a file with leave to read"),
     "SQLITE_BUSY": ("is in use by another program", "a moment's patience; try again when that one is done"),
     "SQLITE_LOCKED": ("is in use by another program", "a moment's patience; try again when that one is done"),
-    "SQLITE_FULL": ("does not fit on the disk", "some free space"),
-    "SQLITE_IOERR": ("cannot be read or written by this disk", "a disk that works; copy the file to another"),
+    "SQLITE_FULL": ("does not fit on the disk", "some free space; what was kept before is still there"),
+    "SQLITE_IOERR": (
+        "cannot be read or written by this disk",
+        "a disk that works and has space; matref backup FILE makes a copy elsewhere",
+    ),
 }
 
 
@@ -164,17 +178,55 @@ def taken(target: Path) -> FileTrouble:
 
 @contextmanager
 def workroom(target: Path) -> Iterator[Path]:
-    """Give a folder beside `target` to build it in, and clear it away whatever happens."""
+    """Give a folder beside `target` to build it in, and clear it away whatever happens.
+
+    A process that is killed cannot clear away: its room goes when the next room is made there (`sweep`).
+    """
     from tempfile import TemporaryDirectory
 
     folder = target.absolute().parent
     try:
-        room = TemporaryDirectory(dir=folder, prefix=".matref-", ignore_cleanup_errors=True)
+        sweep(folder)
+        room = TemporaryDirectory(dir=folder, prefix=_ROOM, ignore_cleanup_errors=True)
     except OSError as error:
         wrong = f"{target} cannot be made: {error.strerror or error}"
         raise FileTrouble(wrong, expected="an existing folder with leave to write") from error
-    with room as name:
+    with room as name, closing(_occupy(Path(name) / _LOCK, "rwc")):
         yield Path(name)
+
+
+def sweep(folder: Path) -> None:
+    """Clear away the rooms in `folder` that killed processes have left: nobody holds their lock, and they are not new.
+
+    Nothing but files that a room has is ever deleted.
+    """
+    try:
+        with os.scandir(folder) as entries:
+            rooms = [Path(entry) for entry in entries if _ROOM_NAME.fullmatch(entry.name)]
+    except OSError:
+        return
+    for room in rooms:
+        with suppress(OSError, sqlite3.OperationalError):
+            if time.time() - room.stat().st_mtime < _NEW_SECONDS:
+                continue  # it may be about to be locked
+            files = list(room.iterdir())
+            if all(_IN_ROOM.fullmatch(file.name) for file in files):
+                if (room / _LOCK).exists():
+                    _occupy(room / _LOCK, "rw").close()
+                for file in files:
+                    file.unlink(missing_ok=True)
+                room.rmdir()
+
+
+def _occupy(lock: Path, mode: str) -> sqlite3.Connection:
+    """Hold a lock that every system knows and that ends with the process; OperationalError where it is held."""
+    connection = sqlite3.connect(f"{lock.as_uri()}?mode={mode}", uri=True, timeout=0, isolation_level=None)
+    try:
+        connection.execute("BEGIN EXCLUSIVE")
+    except BaseException:
+        connection.close()
+        raise
+    return connection
 
 
 def quote(name: str) -> str:
@@ -193,8 +245,11 @@ def publish(temporary: Path, target: Path) -> bool:
     except FileExistsError:
         return False
     except OSError:
-        return _publish_without_links(temporary, target)
-    temporary.unlink()
+        if not _publish_without_links(temporary, target):
+            return False
+    else:
+        temporary.unlink()
+    _keep_name(target)
     return True
 
 
@@ -206,3 +261,13 @@ def _publish_without_links(temporary: Path, target: Path) -> bool:
         return False
     os.replace(temporary, target)
     return True
+
+
+def _keep_name(target: Path) -> None:
+    """Have the disk keep the new name too, so that a power cut does not take it back."""
+    with suppress(OSError):  # Windows opens no folders, and keeps names by itself
+        folder = os.open(target.absolute().parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)

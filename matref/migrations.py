@@ -11,7 +11,8 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable
 
-from matref.sample_schema import SAMPLES
+from matref.sample_schema import FINISHED, HELD_BOTH_WAYS, SAMPLES
+from matref.stock_schema import STOCK
 
 CATALOGUE_FORMAT = 1
 """Raise this when the catalogue's views, its search tables or the fitted model are laid out differently."""
@@ -30,4 +31,4 @@ CREATE TABLE setting (
 ) STRICT, WITHOUT ROWID;
 """
 
-MIGRATIONS: tuple[Migration, ...] = (_SETTINGS, SAMPLES)
+MIGRATIONS: tuple[Migration, ...] = (_SETTINGS, SAMPLES, FINISHED, HELD_BOTH_WAYS, STOCK)

@@ -97,6 +97,10 @@ def _bring_up_to_date(connection: sqlite3.Connection, place: Path, fit: Fit | No
         from matref.catalogue.compile import compile_into
 
         compile_into(connection, fit=fit)
+        if version:
+            from matref.samples import Samples
+
+            Samples(connection).reread()
 
 
 def _name_before(place: Path, version: int) -> Path:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from matref.catalogue.package import edition, read_package
-from matref.database import copy_database, is_writable, one_line_errors, open_existing, open_memory, quote
+from matref.database import copy_database, is_writable, one_line_errors, open_existing, open_memory, quote, sweep
 from matref.errors import FileTrouble
 from matref.upgrade import Fit, create, ensure_current, facts, keep_log, layout
 
@@ -54,6 +54,7 @@ def connect(path: StrPath | None = None, *, read_only: bool = False, fit: Fit | 
             ensure_current(connection, place, writable=writable, fit=fit)
             if writable:
                 keep_log(connection)
+                sweep(place.absolute().parent)
         except BaseException:
             connection.close()
             raise

@@ -6,7 +6,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from conftest import SmallData
+from small_data import SmallData
 
 from matref import upgrade
 from matref.database import transaction

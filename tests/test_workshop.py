@@ -11,7 +11,7 @@ from dataclasses import asdict
 from pathlib import Path
 
 import pytest
-from conftest import SmallData
+from small_data import SmallData
 
 from matref.database import transaction
 from matref.errors import FileTrouble

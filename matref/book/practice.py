@@ -7,8 +7,8 @@ and each field names the id of the row that fills it. A maker's own figure takes
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
-from typing import Annotated, Protocol, get_args, get_type_hints
+from dataclasses import dataclass, field, replace
+from typing import Annotated, Any, Protocol, get_args, get_origin, get_type_hints
 
 from matref.book.check import not_negative, positive
 from matref.book.thread import diameter_mm
@@ -128,8 +128,6 @@ class Practice:
     pressing_factor: Annotated[RuleRow, "pressing.k.overall"]
     pressing_given: Annotated[RuleRow, "pressing.k.given"]
     flattening: Annotated[RuleRow, "swell.phi.overall"]
-    flattening_soft: Annotated[RuleRow, "swell.phi.soft_range"]
-    flattening_hard: Annotated[RuleRow, "swell.phi.hard"]
     fold_spring_pressed: Annotated[RuleRow, "swell.fold_spring.pressed"]
     fold_spring_unpressed: Annotated[RuleRow, "swell.fold_spring.unpressed"]
     swell_ratio_accepted: Annotated[RuleRow, "swell.ratio.accepted"]
@@ -139,10 +137,6 @@ class Practice:
     section_limit: Annotated[RuleRow, "section.thickness_limit.normal"]
     section_limit_soft: Annotated[RuleRow, "section.thickness_limit.bulky"]
     sheets_usual: Annotated[RuleRow, "section.sheets.usual"]
-    sheets_paperback: Annotated[RuleRow, "section.sheets.paperback"]
-    sheets_copier: Annotated[RuleRow, "section.sheets.copier"]
-    sheets_book: Annotated[RuleRow, "section.sheets.book"]
-    sheets_heavy: Annotated[RuleRow, "section.sheets.heavy"]
     pamphlet_sheets_hand: Annotated[RuleRow, "section.single.limit.hand"]
     pamphlet_sheets_machine: Annotated[RuleRow, "section.single.limit.machine"]
     # covers
@@ -197,7 +191,12 @@ class Practice:
     @classmethod
     def rule_ids(cls) -> dict[str, str]:
         """Return field name to rule id."""
-        return {name: get_args(hint)[1] for name, hint in get_type_hints(cls, include_extras=True).items()}
+        hints = get_type_hints(cls, include_extras=True)
+        return {name: get_args(hint)[1] for name, hint in hints.items() if get_origin(hint) is Annotated}
+
+    def watched(self) -> Watched:
+        """Return the same practice, remembering from now on which of its rows are asked for."""
+        return Watched(**{name: getattr(self, name) for name in self.rule_ids()})
 
     def with_own(self, own: Mapping[str, float]) -> Practice:
         """Return the practice with some fields replaced by the maker's own figures, in the rows' units."""
@@ -208,12 +207,9 @@ class Practice:
         rows = {n: RuleValue(n, None, not_negative(v, n.replace("_", " ")), None, OWN) for n, v in own.items()}
         return replace(self, **rows)
 
-    def flattening_of(self, surface: str = "mixed") -> Distribution:
-        """Return the flattening φ for a paper that is "soft", "hard" or "mixed" (not known)."""
-        rows = {"soft": self.flattening_soft, "hard": self.flattening_hard, "mixed": self.flattening}
-        if surface not in rows:
-            raise BadInput(f"surface is {surface!r}", expected="one of " + ", ".join(rows), example="soft")
-        return even(rows[surface]) if surface == "mixed" else spread(rows[surface])
+    def flattening_of(self) -> Distribution:
+        """Return the flattening φ, even over its range; only finished books tell soft paper from hard."""
+        return even(self.flattening)
 
     def pressing_of(self, measured_in_block: bool = False) -> Distribution:
         """Return the pressing factor k: even over its range, or 1 for a caliper measured in the block."""
@@ -226,6 +222,23 @@ class Practice:
     def section_limit_mm(self, surface: str = "mixed") -> float:
         """Return the thickest closed section that the trade's handbook allows, mm."""
         return number(self.section_limit_soft if surface == "soft" else self.section_limit)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Watched(Practice):
+    """A practice that remembers which of its rows were asked for: `seen`, field to row, in order of first asking."""
+
+    seen: dict[str, RuleRow] = field(default_factory=dict, repr=False)
+
+    def __getattribute__(self, name: str) -> Any:
+        """Return an attribute; note it when it is a row."""
+        found = super().__getattribute__(name)
+        if name in _FIELDS:
+            super().__getattribute__("seen")[name] = found
+        return found
+
+
+_FIELDS = frozenset(Practice.rule_ids())
 
 
 def thread_from_tex(tex: float, density_low: float, density: float, density_high: float) -> Distribution:

@@ -8,7 +8,6 @@ rounding.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -23,7 +22,8 @@ from matref.book.block import pages as pages_of
 from matref.book.check import between, count
 from matref.book.creep import FULL_CONTACT, stagger_mm
 from matref.book.propagate import Draw, draw, estimate, shares
-from matref.book.rounding import MOST_RATIO, arc_ratio, round_from_swell_deg
+from matref.book.rounding import arc_ratio
+from matref.book.spine_checks import percent, spine_warnings
 from matref.book.swell import swell_mm, threads_per_fold, two_on_threads_per_fold
 from matref.errors import BadInput
 from matref.estimator.distribution import Distribution, Exact
@@ -153,7 +153,7 @@ def spine(
         count(text.sheets_per_section, "sheets in a section", 4),
         count(text.sections, "sections", 5),
     )
-    threads = _threads(sewing, number)
+    threads = threads_in_fold(sewing.kind, number, sewing.singly)
     ratio_of_round = arc_ratio(between(rounding_deg, 0, 180, "round of the back, degrees", 120))
     draws = draw(_inputs(text, sewing, creep_factor))
 
@@ -194,8 +194,16 @@ def spine(
         **estimates,
         pages=pages_of(sheets, number),
         biggest_cause=_biggest(causes),
-        warnings=_warnings(estimates, limits, sheets, rounding_deg),
-        causes=tuple(causes.items()),
+        warnings=spine_warnings(
+            estimates["swell_ratio"],
+            limits.swell_ratio,
+            estimates["section_mm"],
+            limits.section_mm,
+            sheets,
+            sewing.kind,
+            rounding_deg,
+        ),
+        causes=tuple((name, share) for name, share in causes.items() if share > 0),
         sheets_per_section=sheets,
         sections=number,
     )
@@ -228,10 +236,15 @@ def sections_from(
     )
 
 
-def _threads(sewing: Sewing, sections: int) -> float:
-    if sewing.kind == "two-on" and sewing.singly:
-        return two_on_threads_per_fold(sections, sewing.singly)
-    return threads_per_fold(sewing.kind)
+def threads_in_fold(kind: str, sections: int, singly: int = 0) -> float:
+    """Return the mean threads in a fold: as the kind of sewing has it, with `singly` sections of a two-on book alone.
+
+    >>> threads_in_fold("two-on", 12), threads_in_fold("two-on", 12, singly=6)
+    (0.5, 0.75)
+    """
+    if kind == "two-on" and singly:
+        return two_on_threads_per_fold(sections, singly)
+    return threads_per_fold(kind)
 
 
 def _inputs(text: Text, sewing: Sewing, creep_factor: Distribution) -> dict[str, Distribution]:
@@ -251,40 +264,4 @@ def _biggest(causes: dict[str, float]) -> str:
     if not causes:
         return "nothing: every figure was given as exact"
     name, share = next(iter(causes.items()))
-    return f"{CAUSES[name]} ({share:.0%} of the doubt)"
-
-
-def _warnings(estimates: dict[str, Estimate], limits: Limits, sheets: int, rounding_deg: float) -> tuple[str, ...]:
-    said: list[str] = []
-    ratio, section = estimates["swell_ratio"], estimates["section_mm"]
-    if ratio.value > limits.swell_ratio:
-        said.append(
-            f"the swell is {ratio.value:.0%} of the block ({ratio.low:.0%} to {ratio.high:.0%}), beyond the accepted "
-            f"{limits.swell_ratio:.0%}: take thinner thread, more sheets in a section, or sew two-on"
-        )
-    elif ratio.high > limits.swell_ratio:
-        said.append(
-            f"the swell may reach {ratio.high:.0%} of the block, beyond the accepted {limits.swell_ratio:.0%}, if the "
-            "thread stays round: sew and press two sections first and measure them"
-        )
-    if section.value > limits.section_mm:
-        fewer = max(1, int(sheets * limits.section_mm / section.value))
-        said.append(
-            f"a closed section is {section.value:.2f} mm thick, above the {limits.section_mm:.2f} mm that the trade "
-            + (f"allows: take {fewer} sheets or fewer" if fewer < sheets else "allows: one sheet is the least")
-        )
-    if rounding_deg > 0:
-        said += _round_warning(ratio.value, rounding_deg)
-    return tuple(said)
-
-
-def _round_warning(ratio: float, rounding_deg: float) -> Sequence[str]:
-    taken = arc_ratio(rounding_deg) - 1
-    if ratio <= taken * 1.0001:
-        return ()
-    if ratio > MOST_RATIO:
-        return (f"not even a half circle takes up a swell of {ratio:.0%}: the back stays thicker than the fore-edge",)
-    return (
-        f"a round of {rounding_deg:g} degrees takes up a swell of {taken:.0%}, this book has {ratio:.0%}: "
-        f"round it to about {round_from_swell_deg(ratio):.0f} degrees or take thinner thread",
-    )
+    return f"{CAUSES[name]} ({percent(share)} of the doubt)"

@@ -18,7 +18,7 @@ from matref.catalogue.conversion.question import EXAMPLE, EXPECTED, Question, as
 from matref.catalogue.conversion.reading import Reading, answer, source_ids
 from matref.catalogue.conversion.sheet import from_sheet
 from matref.catalogue.conversion.thread import from_thread
-from matref.catalogue.rows import brief_sources, fetch, names_of
+from matref.catalogue.rows import brief_sources, fetch
 from matref.catalogue.search import near
 from matref.errors import BadInput
 
@@ -47,6 +47,13 @@ def readings(connection: sqlite3.Connection, text: str) -> list[Reading]:
         if question.trouble:
             raise question.trouble
         close = near(connection, text)
+        if question.amount is not None and "lb" in question.words:
+            grades = ", ".join(row["name"] for row in fetch(connection, "SELECT * FROM basis_size LIMIT 8"))
+            raise BadInput(
+                f"'{_short(text)}': pounds of no grade known here",
+                expected=f"a grade such as {grades}",
+                example=EXAMPLE,
+            )
         raise BadInput(
             f"'{_short(text)}' is no measure known here" + (f" (near: {', '.join(close)})" if close else ""),
             expected=EXPECTED,
@@ -64,35 +71,6 @@ def convert(connection: sqlite3.Connection, text: str) -> dict[str, Any]:
     """
     found = readings(connection, text)
     return answer(text, found, brief_sources(connection, source_ids(found)))
-
-
-def basis_factors(connection: sqlite3.Connection) -> dict[str, float]:
-    """Map each grade's name and synonyms, in lower case, to g/m² per lb; the most usual where a name has several.
-
-    For `matref.quantities.parse_grammage`.
-    """
-    factors: dict[str, float] = {}
-    rows = fetch(connection, "SELECT * FROM basis_size")
-    for row in rows:
-        for name in names_of(row):
-            factors.setdefault(name.lower(), row["gsm_per_lb"])
-    return factors
-
-
-def sheet_sizes(connection: sqlite3.Connection) -> dict[str, tuple[float, float]]:
-    """Map each name and synonym of a sheet size, in lower case, to width and height in mm.
-
-    Of several sizes the ISO one stands, then the first listed; names go before synonyms, and flagged rows serve
-    only names that no other row has. For `matref.quantities.parse_size`.
-    """
-    rows = fetch(connection, "SELECT * FROM sheet_size")
-    rows.sort(key=lambda row: ("flag" in row, not str(row.get("system", "")).startswith("ISO")))
-    sizes: dict[str, tuple[float, float]] = {}
-    own = [(names_of(row)[0], row) for row in rows]
-    other = [(name, row) for row in rows for name in names_of(row)[1:]]
-    for name, row in own + other:
-        sizes.setdefault(name.lower(), (row["width_mm"], row["height_mm"]))
-    return sizes
 
 
 def _short(text: str) -> str:

@@ -1,1 +1,5 @@
-"""The command line."""
+"""The command line: `matref COMMAND`."""
+
+from matref.cli.app import main
+
+__all__ = ["main"]

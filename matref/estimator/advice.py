@@ -7,8 +7,8 @@ added with the uncertainty it would have, and the width of the caliper's interva
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from typing import NamedTuple
 
 from matref.estimator import observation as obs
 from matref.estimator.assumptions import Rules
@@ -18,11 +18,12 @@ from matref.estimator.observation import Factor, Observation
 from matref.estimator.posterior import Posterior, posterior
 
 _MOST_SHEETS = 5000
+_REAM = 500  # a taller stack is not clamped
+_GAUGED = (1, 4, 8)  # sheets that go under a micrometer together
 _TYPICAL = 3  # how many likely papers the pile is supposed to be, in turn
 
 
-@dataclass(frozen=True, slots=True)
-class Measurement:
+class Measurement(NamedTuple):
     """A way to measure: the words, and what it would observe of a pile of given grammage and caliper."""
 
     key: str
@@ -51,8 +52,7 @@ class Measurement:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(NamedTuple):
     """A measurement worth taking and the half-width of the caliper's interval after it, µm and % of the value."""
 
     words: str
@@ -112,8 +112,7 @@ def expected_half_width(
     return width, share
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(NamedTuple):
     """How many sheets a way of measuring needs to bring the half-width down to a wanted share; None: it cannot."""
 
     words: str
@@ -143,17 +142,79 @@ def reach(
             way = Measurement(key, "", n, instrument)
             return expected_half_width(model, observations, known, way, rules, level)[1]
 
-        low, high = 0, 1
-        while high < _MOST_SHEETS and after(high) > target_pct:
-            low, high = high, high * 2
-        if after(high) > target_pct:
-            found.append(Target(words, None, after(_MOST_SHEETS)))
-            continue
-        while high - low > 1:
-            middle = (low + high) // 2
-            low, high = (low, middle) if after(middle) <= target_pct else (middle, high)
-        found.append(Target(words, high, after(high)))
+        n = _fewest(after, target_pct, _MOST_SHEETS)
+        found.append(Target(words, n, after(n or _MOST_SHEETS)))
     return found
+
+
+class RulerAnswer(NamedTuple):
+    """Is a ruler good enough? From how many clamped sheets on it is, beside the best that a micrometer gives.
+
+    `sheets` None: no stack that one can clamp makes it so. Half-widths are % of the caliper.
+    """
+
+    sheets: int | None
+    half_width_pct: float
+    micrometer_half_width_pct: float
+
+    @property
+    def words(self) -> str:
+        """One line for people."""
+        gauge = f"a micrometer: ± {self.micrometer_half_width_pct:.2g} %"
+        if self.sheets is None:
+            return f"no: even {_REAM} clamped sheets under a ruler leave ± {self.half_width_pct:.2g} % ({gauge})"
+        sheets = "1 sheet" if self.sheets == 1 else f"{self.sheets} sheets"
+        return f"yes, from {sheets} clamped between boards: ± {self.half_width_pct:.2g} % ({gauge})"
+
+    def as_json(self) -> dict[str, bool | int | float | str | None]:
+        """Return plain values for JSON."""
+        return {
+            "enough": self.sheets is not None,
+            "sheets": self.sheets,
+            "half_width_pct": self.half_width_pct,
+            "micrometer_half_width_pct": self.micrometer_half_width_pct,
+            "answer": self.words,
+        }
+
+
+def ruler_enough(
+    model: Model,
+    observations: Sequence[Observation],
+    known: Posterior,
+    rules: Rules,
+    level: float,
+    target_pct: float | None = None,
+) -> RulerAnswer:
+    """Return whether a ruler on a clamped stack reaches `target_pct`, or without one, what a micrometer gives.
+
+    A stack counts as reaching the micrometer's range when its own is no more than a tenth wider.
+    """
+
+    def after(key: str, n: int, instrument: str) -> float:
+        return expected_half_width(model, observations, known, Measurement(key, "", n, instrument), rules, level)[1]
+
+    def ruler(n: int) -> float:
+        return after("clamped", n, "ruler")
+
+    micrometer = min(after("gauge", n, "micrometer") for n in _GAUGED)
+    n = _fewest(ruler, 1.1 * micrometer if target_pct is None else target_pct, _REAM)
+    return RulerAnswer(n, ruler(n or _REAM), micrometer)
+
+
+def _fewest(after: Callable[[int], float], target: float, most: int) -> int | None:
+    """Return the least n with after(n) at most `target`; None if `most` do not do.
+
+    `after` falls with n, but for one sheet under a gauge, which may be better than a few: small n are tried first.
+    """
+    low, high = 0, 1
+    while after(high) > target:
+        if high == most:
+            return None
+        low, high = high, min(2 * high, most)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if after(middle) <= target else (middle, high)
+    return high
 
 
 def _half_width(known: Posterior, level: float) -> tuple[float, float]:

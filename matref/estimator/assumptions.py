@@ -7,9 +7,13 @@ from __future__ import annotations
 
 import sqlite3
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from matref.errors import BadInput
 from matref.estimator.observation import Factor
+
+if TYPE_CHECKING:
+    from matref.estimator.habit import Habit
 
 HELD = {
     "hand": "measuring.looseness.hand",
@@ -47,22 +51,32 @@ class Rule:
 
 
 class Rules:
-    """Looks up rows of `rule` by id and remembers which were used, so that an answer can say what it rests on."""
+    """Looks up rows of `rule` by id and remembers which were used, so that an answer can say what it rests on.
 
-    def __init__(self, connection: sqlite3.Connection) -> None:
+    With `own_habit` a hand-held stack is judged by how this person has been seen to hold one, once there is enough to
+    go by. What samples themselves say is read without it, so that they do not depend on one another.
+    """
+
+    def __init__(self, connection: sqlite3.Connection, *, own_habit: bool = False) -> None:
         self._connection = connection
+        self._own_habit = own_habit
         self.used: dict[str, Rule] = {}
+        self._sizes: dict[str, tuple[float, float]] = {}
+        self.habit: Habit | None = None
 
     def __getitem__(self, rule_id: str) -> Rule:
         """Return the row; ValueError when the data lack it (a defect of the data, not of the user)."""
         if rule_id not in self.used:
-            row = self._connection.execute(
-                "SELECT id, low, value, high, coalesce(unit, ''), source_id FROM rule WHERE id = ?", (rule_id,)
-            ).fetchone()
-            if row is None:
-                raise ValueError(f"the rule table has no row {rule_id}")
-            self.used[rule_id] = Rule(*row)
+            self.used[rule_id] = self._rule(rule_id)
         return self.used[rule_id]
+
+    def _rule(self, rule_id: str) -> Rule:
+        row = self._connection.execute(
+            "SELECT id, low, value, high, coalesce(unit, ''), source_id FROM rule WHERE id = ?", (rule_id,)
+        ).fetchone()
+        if row is None:
+            raise ValueError(f"the rule table has no row {rule_id}")
+        return Rule(*row)
 
     def number(self, rule_id: str) -> float:
         """Return the row's value."""
@@ -73,7 +87,23 @@ class Rules:
 
     def held(self, how: str) -> Factor:
         """Return how much thicker than under a gauge a stack reads per sheet when held so (hand, clamped, gauge)."""
-        return self[_chosen(HELD, how, "held")].factor()
+        factor = self[_chosen(HELD, how, "held")].factor()
+        if how != "hand" or not self._own_habit:
+            return factor
+        if self.habit is None:
+            from matref.estimator.habit import Habit, habit
+
+            better = {way: self._rule(HELD[way]).factor() for way in ("clamped", "gauge")}
+            self.habit = habit(self._connection, factor, better) or Habit(factor, 0)
+        return self.habit.factor
+
+    def sheet_sizes(self) -> dict[str, tuple[float, float]]:
+        """Return the names of sheet sizes with width and height, mm; read once, however many samples there are."""
+        if not self._sizes:
+            from matref.catalogue.grades import sheet_sizes
+
+            self._sizes = sheet_sizes(self._connection)
+        return self._sizes
 
     def division_mm(self, instrument: str) -> float:
         """Return the division of a ruler, vernier or micrometer in mm."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from matref.errors import BadInput
-from matref.estimator.advice import Advice, Target, advise, reach
+from matref.estimator.advice import Advice, RulerAnswer, Target, advise, reach, ruler_enough
 from matref.estimator.assumptions import Rules
 from matref.estimator.contradiction import DOUBTFUL, IMPOSSIBLE, doubts
 from matref.estimator.distribution import LogNormalMixture
@@ -81,6 +81,7 @@ class CaliperResult:
     why: tuple[Cause, ...]
     advice: tuple[Advice, ...]
     targets: tuple[Target, ...]
+    ruler: RulerAnswer | None
     warnings: tuple[str, ...]
     surface: str
     distribution: LogNormalMixture
@@ -99,6 +100,7 @@ class CaliperResult:
             "why": [c.as_json() for c in self.why],
             "advice": [a.as_json() for a in self.advice],
             "targets": [t.as_json() for t in self.targets],
+            "ruler": self.ruler.as_json() if self.ruler else None,
             "warnings": list(self.warnings),
         }
 
@@ -117,7 +119,7 @@ def caliper(
     Raises BadInput where there is no evidence, or where it contradicts itself beyond any sheet material.
     """
     check_level(level)
-    rules = Rules(connection)
+    rules = Rules(connection, own_habit=True)
     reading = read(evidence, connection, rules)
     observations = [*reading.observations, *extra]
     if not observations and not reading.class_ids:
@@ -126,16 +128,10 @@ def caliper(
             expected="at least one of a class, a grammage, a weighing or a thickness",
             example='matref caliper --size A4 --sheets 20 --mass "98 g"',
         )
-    model = load_model(connection)
-    if reading.class_ids:
-        model = _restrict(model, connection, reading.class_ids)
-    found = doubts(model, observations)
-    if found and found[0].probability < IMPOSSIBLE:
-        raise BadInput(found[0].text, expected="measurements of one and the same pile: count again and check the units")
-    known = posterior(model, observations)
-    _refuse_impossible_density(known)
+    model = model_for(connection, reading.class_ids, {o.pile for o in extra if o.pile})
+    known, warnings = judge(model, observations, class_named=bool(reading.class_ids))
     likely = model.only([c for c, share in known.classes().items() if share >= _LIKELY])
-    warnings = [*(d.text for d in found if d.probability < DOUBTFUL)]
+    mainly = posterior(likely, observations)
     warnings += _class_warnings(model, known)
     return CaliperResult(
         caliper_um=Estimate.of(known.caliper_um, level),
@@ -149,9 +145,10 @@ def caliper(
             if p >= 0.005
         ),
         rests_on=tuple(_rests_on(connection, model, known, reading, observations, rules)),
-        why=tuple(explain(likely, observations, known, level)),
-        advice=tuple(advise(likely, observations, known, rules, level)) if with_advice else (),
-        targets=tuple(reach(likely, observations, known, rules, level, target_pct)) if target_pct else (),
+        why=tuple(explain(likely, observations, mainly, level)),
+        advice=tuple(advise(likely, observations, mainly, rules, level)) if with_advice else (),
+        targets=tuple(reach(likely, observations, mainly, rules, level, target_pct)) if target_pct else (),
+        ruler=ruler_enough(likely, observations, mainly, rules, level, target_pct) if target_pct else None,
         warnings=tuple(dict.fromkeys(warnings)),
         surface=_surface(model, known),
         distribution=known.caliper_um,
@@ -175,7 +172,7 @@ def explain(model: Model, observations: Sequence[Observation], known: Posterior,
     if len(known.classes()) > 1:
         named = model.only([likeliest])
         causes.append(Cause("the kind of paper is not certain", half_width_pct(posterior(named, observations))))
-    calm = Model(model.classes, {family: replace(s, sd=s.sd * 1e-3) for family, s in model.scatter.items()})
+    calm = Model(model.classes, {family: s._replace(sd=s.sd * 1e-3) for family, s in model.scatter.items()})
     causes.append(
         Cause("papers of one kind differ between makers and makings", half_width_pct(posterior(calm, observations)))
     )
@@ -190,13 +187,32 @@ def explain(model: Model, observations: Sequence[Observation], known: Posterior,
     return sorted(telling, key=lambda c: c.half_width_without_pct)
 
 
-def _restrict(model: Model, connection: sqlite3.Connection, class_ids: tuple[str, ...]) -> Model:
-    missing = [c for c in class_ids if c not in model.classes]
-    if missing:
-        cloth = load_model(connection, "cloth")
+def model_for(connection: sqlite3.Connection, class_ids: Sequence[str], apart_from: Iterable[str] = ()) -> Model:
+    """Return the model of the classes named (none: all paper and board); NotFound for a class that there is not.
+
+    `apart_from`: piles that are being asked about, whose samples must not speak twice.
+    """
+    model = load_model(connection, apart_from=apart_from)
+    if not class_ids:
+        return model
+    if any(c not in model.classes for c in class_ids):
+        cloth = load_model(connection, "cloth", apart_from)
         if all(c in cloth.classes for c in class_ids):
             return cloth.only(list(class_ids))
     return model.only(list(class_ids))
+
+
+def judge(model: Model, observations: Sequence[Observation], *, class_named: bool) -> tuple[Posterior, list[str]]:
+    """Return what the observations say of a pile, and a line for each that is doubtful.
+
+    Raises BadInput where they contradict each other, or the class, beyond any sheet material.
+    """
+    found = doubts(model, observations, class_named=class_named)
+    if any(d.probability < IMPOSSIBLE for d in found):
+        raise BadInput(found[0].text, expected="measurements of one and the same pile: count again and check the units")
+    known = posterior(model, observations)
+    _refuse_impossible_density(known)
+    return known, [d.text for d in found if d.probability < DOUBTFUL]
 
 
 def _class_mean(model: Model, known: Posterior, level: float) -> Estimate | None:
@@ -262,6 +278,8 @@ def _rests_on(
         found.append(
             Support("assumption", "what turns up in a salvage pile, as shares per class", ("common-practice",))
         )
+    if rules.habit and rules.habit.piles:
+        found.append(Support("samples", rules.habit.words))
     for rule in list(rules.used.values()):
         found.append(Support("rule", rule.rule_id, (rule.source_id,)))
     return found

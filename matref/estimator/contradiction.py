@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from matref.estimator.model import Model
 from matref.estimator.observation import Observation
@@ -24,8 +25,7 @@ _BOND = math.log(basis_factor(17 * 25.4, 22 * 25.4))  # g/m² per lb of 500 shee
 _BOOK = math.log(basis_factor(25 * 25.4, 38 * 25.4))
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
+class Slip(NamedTuple):
     """A mistake people make: what it does to log(reading), and the words for it."""
 
     about: str
@@ -52,7 +52,8 @@ _SLIPS = (
     Slip("stack", math.log(25.4), "the stack was read in inches, not millimetres"),
     Slip("gauge", math.log(10), "the gauge's decimal point slipped one place"),
     Slip("gauge", -math.log(10), "the gauge's decimal point slipped one place"),
-    Slip("gauge", math.log(25.4), "the gauge reads thousandths of an inch, not hundredths of a millimetre"),
+    Slip("gauge", math.log(2.54), "the gauge reads thousandths of an inch, not hundredths of a millimetre"),
+    Slip("gauge", math.log(25.4), "the gauge reads inches, not millimetres"),
     Slip("gauge", -math.log(2), "two sheets were under the gauge"),
     Slip("label", _BOND, "the label is in pounds of bond paper, not g/m²"),
     Slip("label", _BOOK, "the label is in pounds of book paper, not g/m²"),
@@ -61,14 +62,17 @@ _SLIPS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
-    """An observation that the rest does not lead one to expect: its tail probability and the likeliest slip."""
+class Doubt(NamedTuple):
+    """An observation that the rest does not lead one to expect: its tail probability and the likeliest slip.
+
+    `slip_gain`: log of how many times likelier the slip makes all the evidence (0 where none is named).
+    """
 
     observation: Observation
     probability: float
     expected: str
     slip: str | None
+    slip_gain: float = 0.0
 
     @property
     def text(self) -> str:
@@ -77,15 +81,27 @@ class Doubt:
         return f"{line}; perhaps {self.slip}" if self.slip else line
 
 
-def doubts(model: Model, observations: Sequence[Observation]) -> list[Doubt]:
-    """Return the observations that do not fit the others, most doubtful first."""
+def doubts(model: Model, observations: Sequence[Observation], *, class_named: bool = True) -> list[Doubt]:
+    """Return the observations that do not fit the others: those that a slip explains first, then the most doubtful.
+
+    One observation with no class named has nothing to contradict. A grammage by itself is doubtful at worst, and only
+    where its class has readings: classes come in more weights than were published.
+    """
+    if len(observations) == 1 and not class_named:
+        return []
     found = []
     for i, own in enumerate(observations):
-        rest = posterior(model, [*observations[:i], *observations[i + 1 :]])
-        probability, low, high = _expected(rest, own)
+        others = [*observations[:i], *observations[i + 1 :]]
+        lone_grammage = not others and not own.caliper_part
+        if lone_grammage and not any(m.readings for m in model.classes.values()):
+            continue
+        probability, low, high = _expected(posterior(model, others), own)
+        if lone_grammage:
+            probability = max(probability, IMPOSSIBLE)
         if probability < DOUBTFUL:
-            found.append(Doubt(own, probability, _range_words(own, low, high), _likeliest(model, observations, i)))
-    return sorted(found, key=lambda d: d.probability)
+            slip = _likeliest(model, observations, i)
+            found.append(Doubt(own, probability, _range_words(own, low, high), *slip))
+    return sorted(found, key=lambda d: (-d.slip_gain, d.probability))
 
 
 def _expected(rest: Posterior, own: Observation) -> tuple[float, float, float]:
@@ -124,16 +140,19 @@ def _two_digits(value: float) -> str:
     return f"{round(value / step) * step:.{max(0, -math.floor(math.log10(step)))}f}"
 
 
-def _likeliest(model: Model, observations: Sequence[Observation], i: int) -> str | None:
-    """Return the slip that explains observation i best, if it makes the evidence at least twenty times likelier."""
+def _likeliest(model: Model, observations: Sequence[Observation], i: int) -> tuple[str | None, float]:
+    """Return the slip that explains observation i best and its gain.
+
+    It must make the evidence at least twenty times likelier, and the observation fit the rest.
+    """
+    rest = posterior(model, [*observations[:i], *observations[i + 1 :]])
     base = posterior(model, observations).log_evidence
     best, words = _SLIP_GAIN, None
     for slip in _SLIPS:
         if slip.about != observations[i].about:
             continue
-        changed = [*observations]
-        changed[i] = replace(observations[i], value=observations[i].value + slip.shift)
-        gain = posterior(model, changed).log_evidence - base
-        if gain > best:
+        changed = replace(observations[i], value=observations[i].value + slip.shift)
+        gain = posterior(model, [*observations[:i], changed, *observations[i + 1 :]]).log_evidence - base
+        if gain > best and _expected(rest, changed)[0] >= DOUBTFUL:
             best, words = gain, slip.words
-    return words
+    return (words, best) if words else (None, 0.0)

@@ -7,11 +7,17 @@ library only, so that look-ups and estimates start at once.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from statistics import NormalDist
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
-_STANDARD_NORMAL = NormalDist()
+_ROOT_HALF = math.sqrt(0.5)
+_NORMAL_PEAK = 1 / math.sqrt(2 * math.pi)
+
+
+def _z(p: float) -> float:
+    """Return the standard normal quantile."""
+    from statistics import NormalDist  # not needed by an estimate, whose distributions are mixtures
+
+    return NormalDist().inv_cdf(p)
 
 
 class Distribution(Protocol):
@@ -22,8 +28,7 @@ class Distribution(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
-class Exact:
+class Exact(NamedTuple):
     """A number taken as it stands."""
 
     value: float
@@ -33,8 +38,7 @@ class Exact:
         return self.value
 
 
-@dataclass(frozen=True, slots=True)
-class Uniform:
+class Uniform(NamedTuple):
     """Anywhere between two bounds with equal chance (GUM 4.3.7).
 
     >>> Uniform(0.4, 1.0).quantile(0.5)
@@ -49,8 +53,7 @@ class Uniform:
         return self.low + p * (self.high - self.low)
 
 
-@dataclass(frozen=True, slots=True)
-class Normal:
+class Normal(NamedTuple):
     """A normal distribution with mean and standard uncertainty `u`."""
 
     mean: float
@@ -58,11 +61,10 @@ class Normal:
 
     def quantile(self, p: float) -> float:
         """Return mean + z(p)·u."""
-        return self.mean + self.u * _STANDARD_NORMAL.inv_cdf(p)
+        return self.mean + self.u * _z(p)
 
 
-@dataclass(frozen=True, slots=True)
-class LogNormal:
+class LogNormal(NamedTuple):
     """A positive quantity whose natural logarithm is normal with mean `mu` and standard deviation `sigma`.
 
     >>> round(LogNormal(math.log(100), 0.05).quantile(0.95), 1)
@@ -74,11 +76,10 @@ class LogNormal:
 
     def quantile(self, p: float) -> float:
         """Return exp(mu + z(p)·sigma)."""
-        return math.exp(self.mu + self.sigma * _STANDARD_NORMAL.inv_cdf(p))
+        return math.exp(self.mu + self.sigma * _z(p))
 
 
-@dataclass(frozen=True, slots=True)
-class LogNormalMixture:
+class LogNormalMixture(NamedTuple):
     """A mixture of log-normals: `parts` holds (weight, mu, sigma) on the natural-log scale, weights summing to 1.
 
     >>> two = LogNormalMixture(((0.5, math.log(90), 0.02), (0.5, math.log(110), 0.02)))
@@ -90,31 +91,41 @@ class LogNormalMixture:
 
     def below(self, log_value: float) -> float:
         """Return the share of the distribution below exp(log_value)."""
-        root2 = math.sqrt(2)
-        return sum(w * 0.5 * math.erfc((mu - log_value) / (s * root2)) for w, mu, s in self.parts)
+        return self._at(log_value)[0]
 
     def quantile(self, p: float) -> float:
         """Return the quantile to a relative 1e-9: Newton's steps, kept inside a bracket that only shrinks."""
         low = min(mu - 9 * s for _, mu, s in self.parts)
         high = max(mu + 9 * s for _, mu, s in self.parts)
-        x = sum(w * mu for w, mu, _ in self.parts)
+        mean, sd = self._moments()
+        x = min(max(mean + sd * math.log(p / (1 - p)) / 1.702, low), high)  # a logistic curve is near enough to begin
         while high - low > 1e-9:
-            excess = self.below(x) - p
-            low, high = (low, x) if excess > 0 else (x, high)
-            density = self._density(x)
-            step = excess / density if density > 0 else math.inf
-            if abs(step) < 1e-10:
+            below, density = self._at(x)
+            low, high = (low, x) if below > p else (x, high)
+            step = (below - p) / density if density > 0 else math.inf
+            if not low < x - step < high:
+                x = (low + high) / 2
+                continue
+            x -= step
+            if abs(step) < 1e-6:  # what is left is of the order of its square
                 break
-            x = x - step if low < x - step < high else (low + high) / 2
         return math.exp(x)
 
-    def _density(self, log_value: float) -> float:
-        """Return the density of the logarithm."""
-        norm = math.sqrt(2 * math.pi)
-        return sum(w * math.exp(-0.5 * ((log_value - mu) / s) ** 2) / (s * norm) for w, mu, s in self.parts)
+    def _at(self, log_value: float) -> tuple[float, float]:
+        """Return the share below exp(log_value) and the density of the logarithm there, in one pass."""
+        below = density = 0.0
+        for w, mu, s in self.parts:
+            z = (log_value - mu) / s
+            below += w * math.erfc(-z * _ROOT_HALF)
+            density += w * math.exp(-0.5 * z * z) / s
+        return 0.5 * below, density * _NORMAL_PEAK
+
+    def _moments(self) -> tuple[float, float]:
+        """Return mean and standard deviation of the logarithm."""
+        mean = math.fsum(w * mu for w, mu, _ in self.parts)
+        return mean, math.sqrt(math.fsum(w * (s * s + (mu - mean) ** 2) for w, mu, s in self.parts))
 
     @property
     def log_sd(self) -> float:
         """Standard deviation of the logarithm."""
-        mean = sum(w * mu for w, mu, _ in self.parts)
-        return math.sqrt(sum(w * (s * s + (mu - mean) ** 2) for w, mu, s in self.parts))
+        return self._moments()[1]

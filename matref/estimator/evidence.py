@@ -30,7 +30,8 @@ class Evidence:
     `paper_class`: a class id, or several separated by commas when it is one of them. `grammage`: g/m² or a basis
     weight ("20 lb bond"). `size`, `sheets`, `mass`, `scale_resolution`: a weighing. `stack_sheets`, `stack`, `with_`
     (ruler, vernier, micrometer), `held` (hand, clamped, gauge): a thickness; one sheet under a gauge is a stack of 1.
-    `book_pages`, `book_thickness`, `book_mass`, `cover` (on, off): a bound book of page size `size`.
+    `book_pages`, `book_thickness`, `book_mass`, `cover` (on, off): a bound book of page size `size`. `ream_sheets`,
+    `ream_mass`: what is printed on a ream's wrapper (a ream that was weighed is a weighing), of sheets of `size`.
     """
 
     paper_class: str | None = None
@@ -47,6 +48,8 @@ class Evidence:
     book_thickness: Typed | None = None
     book_mass: Typed | None = None
     cover: str | None = None
+    ream_sheets: Typed | None = None
+    ream_mass: Typed | None = None
 
     def typed(self) -> dict[str, Typed]:
         """Return the fields that were given."""
@@ -69,6 +72,7 @@ def read(evidence: Evidence, connection: sqlite3.Connection, rules: Rules) -> Re
     typed = evidence.typed()
     reader = _Reader(typed, connection, rules)
     reader.label()
+    reader.ream()
     reader.weighing()
     reader.thickness()
     reader.book()
@@ -98,15 +102,50 @@ class _Reader:
         text = self.get("grammage")
         if text is None:
             return
-        from matref.catalogue.convert import basis_factors
+        from matref.catalogue.grades import basis_factors
         from matref.quantities import parse_grammage
 
         quantity = parse_grammage(text, basis_factors(self.connection) if _has_letters(text) else None)
         if quantity.note:
             self.notes.append(quantity.note)
+        _plausible(quantity.value, 3, 3000, "a grammage", "g/m²", "--grammage 80")
         u = quantity.resolution / math.sqrt(12) if _has_letters(text) else 0.0
         self.numbers["label_gsm"] = quantity.value
         self.observations.append(obs.label(quantity.value, self.rules.grammage_tolerance(), u))
+
+    def ream(self) -> None:
+        """Read the count and mass on a ream's wrapper: the mill's promise of a grammage, like a label."""
+        count, mass = self.get("ream_sheets"), self.get("ream_mass")
+        if count is None and mass is None:
+            return
+        size = self.sheet_size()
+        if count is None or mass is None or size is None:
+            raise BadInput(
+                "a ream needs the count and mass on its wrapper and the size of its sheets",
+                expected="--ream-sheets, --ream-mass and --size together",
+                example='--size A4 --ream-sheets 500 --ream-mass "2.5 kg"',
+            )
+        from matref.quantities import parse_count, parse_mass
+
+        sheets = int(parse_count(count, what="number of sheets in the ream").value)
+        weight = parse_mass(mass, what="mass of the ream")
+        gsm = weight.value / (sheets * size.area_m2)
+        _plausible(gsm, 3, 3000, "the sheets of that ream would have a grammage", "g/m²", '--ream-mass "2.5 kg"')
+        tolerance, u = self.rules.grammage_tolerance(), gsm * weight.resolution / weight.value / math.sqrt(12)
+        label_gsm = self.numbers.get("label_gsm")
+        if label_gsm is None:
+            self.numbers["label_gsm"] = gsm
+            self.observations.append(obs.ream(weight.value, sheets, size.width_mm, size.height_mm, tolerance, u))
+            return
+        # Mass and grammage on one wrapper are one promise: they may not count twice, nor differ by more than rounding
+        # (the mass as it is printed, the grammage to the whole gram).
+        if abs(gsm - label_gsm) > 2 * u + 1.0:
+            raise BadInput(
+                f"the wrapper's mass makes {gsm:.3g} g/m², its label says {label_gsm:.3g} g/m²",
+                expected="count, mass and size from the same wrapper",
+                example='--size A4 --ream-sheets 500 --ream-mass "2.5 kg"',
+            )
+        self.notes.append("the ream's mass says the same as the label and counts once")
 
     def sheet_size(self) -> Size | None:
         text = self.get("size")
@@ -114,12 +153,7 @@ class _Reader:
             return None
         from matref.quantities import parse_size
 
-        sizes = None
-        if not _has_digit_first(text):
-            from matref.catalogue.convert import sheet_sizes
-
-            sizes = sheet_sizes(self.connection)
-        size = parse_size(text, sizes)
+        size = parse_size(text, None if _has_digit_first(text) else self.rules.sheet_sizes())
         _plausible(size.width_mm, 10, 3000, "sheet width", "mm", "--size A4")
         _plausible(size.height_mm, 10, 3000, "sheet height", "mm", "--size A4")
         self.numbers |= {"width_mm": size.width_mm, "height_mm": size.height_mm}

@@ -40,7 +40,8 @@ class Settings:
 
     `series` says what shares an effect within a class: "none", "source" (all that one source says of the class) or
     "document" (each table or data sheet by itself). `tail` is the t degrees of freedom of a product about its line.
-    A reading is a slip with probability `slip_share`; slips scatter `slip_scale` times as wide.
+    A reading is a slip with probability `slip_share`; slips scatter `slip_scale` times as wide (a factor of ten one way
+    or the other is then nothing unusual).
     """
 
     class_slope: bool = False
@@ -49,7 +50,7 @@ class Settings:
     by_kind: bool = True
     tail: float = 4.0
     slip_share: float = 0.01
-    slip_scale: float = 10.0
+    slip_scale: float = 30.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +154,7 @@ def fit_family(readings: Sequence[Reading], settings: Settings | None = None) ->
     data, classes, kinds = arrays(statements, settings)
     q = data.z.shape[1]
     start = Variances(
-        np.array([[0.1, 0.0], [0.001, 0.02]]) if q == 2 else np.array([[0.1]]),
+        np.array([[0.2, 0.0], [0.001, 0.02]]) if q == 2 else np.array([[0.2]]),
         0.04 if settings.group else 0.0,
         0.04 if settings.series != "none" else 0.0,
         np.full(len(kinds), 0.04),
@@ -193,13 +194,16 @@ def _robust(data: Readings, start: Variances, settings: Settings) -> tuple[Varia
     """Alternate between maximising the criterion and weighing each reading by the odds that it is a slip."""
     weight = np.ones(len(data.y))
     variances = start
+    if settings.slip_share > 0:
+        # Slips are looked for before the spreads are first estimated, or one alone in its series would hide in them.
+        weight = _slip_weight(data, weight, start, Moments(data).solve(start), settings)
     for _ in range(20):
         moments = Moments(data, weight)
         variances = maximise(moments, variances, penalty=_penalty)
         solution = moments.solve(variances)
         if settings.slip_share == 0:
             break
-        updated = _slip_weight(data, variances, solution, settings)
+        updated = _slip_weight(data, weight, variances, solution, settings)
         change = float(np.abs(updated - weight).max())
         weight = updated
         if change < 0.02:
@@ -207,8 +211,13 @@ def _robust(data: Readings, start: Variances, settings: Settings) -> tuple[Varia
     return variances, solution, weight
 
 
-def _slip_weight(data: Readings, variances: Variances, solution: Solution, settings: Settings) -> Floats:
-    """Return the expected precision of each reading under the contaminated normal (Box & Tiao 1968), at most 1."""
+def _slip_weight(
+    data: Readings, weight: Floats, variances: Variances, solution: Solution, settings: Settings
+) -> Floats:
+    """Return the expected precision of each reading under the contaminated normal (Box & Tiao 1968), at most 1.
+
+    `solution` was worked out with the readings weighed by `weight`.
+    """
     sd = variances.kind_sd[data.kind]
     departure = (
         data.y
@@ -218,7 +227,7 @@ def _slip_weight(data: Readings, variances: Variances, solution: Solution, setti
     )
     if variances.series_sd > 0:
         count = len(data.series_class)
-        precision = sd**-2.0
+        precision = weight * sd**-2.0
         own = np.bincount(data.series, precision * departure, minlength=count)
         total = np.bincount(data.series, precision, minlength=count) + variances.series_sd**-2.0
         departure = departure - (own / total)[data.series]
@@ -231,8 +240,8 @@ def _slip_weight(data: Readings, variances: Variances, solution: Solution, setti
         * np.exp(np.minimum(0.5 * z2 * (1 - 1 / wide), 700.0))
     )
     slip: Floats = odds / (1 + odds)
-    weight: Floats = 1 - slip + slip / wide
-    return weight
+    updated: Floats = 1 - slip + slip / wide
+    return updated
 
 
 def _line(solution: Solution, c: int, q: int) -> Line:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 REFERENCE_GSM = 80.0  # where the lines are anchored: an ordinary office sheet
 
@@ -20,8 +21,7 @@ def log_ratio(grammage_gsm: float) -> float:
     return math.log(grammage_gsm / REFERENCE_GSM)
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """log(caliper in µm) = intercept + slope·x, with the 2 × 2 covariance of (intercept, slope)."""
 
     intercept: float

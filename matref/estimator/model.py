@@ -5,14 +5,13 @@ Standard library only. `store` reads it from the file.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from matref.errors import NotFound
 from matref.estimator.line import Line
 
 
-@dataclass(frozen=True, slots=True)
-class MaterialClass:
+class MaterialClass(NamedTuple):
     """A class of paper, board or cloth.
 
     `log_grammage_mean`, `log_grammage_sd`: where the class lies, before anything is measured. `gsm_low`, `gsm_high`:
@@ -35,8 +34,7 @@ class MaterialClass:
     own_samples: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Scatter:
+class Scatter(NamedTuple):
     """How a product departs from its class line: scale `sd` (log), t tails as a few normal components.
 
     `nodes` holds (weight, factor): component k has standard deviation factor·sd (Gauss-Laguerre nodes of the gamma
@@ -47,8 +45,7 @@ class Scatter:
     nodes: tuple[tuple[float, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Model:
+class Model(NamedTuple):
     """All classes that a question allows, by id, and the scatter per family."""
 
     classes: dict[str, MaterialClass]

@@ -8,7 +8,7 @@ relative uncertainties are turned into logarithmic ones, sqrt(log(1 + r²)), so 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +16,8 @@ class Observation:
     """grammage_part·log(g/m²) + caliper_part·log(µm) = value ± u, with the words a person would use for it.
 
     `about` is one of label, weighing, stack, gauge, book, sample. `shares` names what makes up u² (largest first when
-    shown), so that an answer can say why its range is as wide as it is.
+    shown), so that an answer can say why its range is as wide as it is. `pile` is the pile of samples that it comes
+    from: what that pile has taught its class line is then left out, so that nothing counts twice.
     """
 
     about: str
@@ -26,6 +27,7 @@ class Observation:
     value: float
     u: float
     shares: dict[str, float] = field(default_factory=dict, hash=False)
+    pile: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,19 @@ def label(grammage_gsm: float, tolerance: Factor, u_typed_gsm: float = 0.0) -> O
         math.hypot(tolerance.u, typed),
         {"the mill's tolerance on grammage": tolerance.u**2, "rounding of the label": typed**2},
     )
+
+
+def ream(
+    mass_g: float, sheets: int, width_mm: float, height_mm: float, tolerance: Factor, u_printed_gsm: float
+) -> Observation:
+    """The mass that a ream's wrapper states: a label of mass / (sheets · area), rounded as the mass was printed.
+
+    >>> r = ream(2500.0, 500, 210.0, 297.0, Factor(0.95, 1.05, "x"), 0.5)
+    >>> (round(math.exp(r.value), 1), r.about)
+    (80.1, 'label')
+    """
+    printed = label(mass_g / (sheets * width_mm * height_mm * 1e-6), tolerance, u_printed_gsm)
+    return replace(printed, words=f"ream of {sheets} sheets marked {mass_g:.4g} g")
 
 
 def weighing(

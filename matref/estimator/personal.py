@@ -56,12 +56,19 @@ END;
 _SLOPE = 1.0
 
 
-def totals(connection: sqlite3.Connection) -> dict[str, Totals]:
-    """Return the sums over personal piles by class."""
-    return {
-        row[0]: Totals(row[1], *(value * UNIT for value in row[2:7]))
+def totals(connection: sqlite3.Connection, apart_from: Iterable[str] = ()) -> dict[str, Totals]:
+    """Return the sums over personal piles by class, leaving out the piles `apart_from`."""
+    sums = {
+        row[0]: list(row[1:])
         for row in connection.execute("SELECT class_id, count, w, wx, wy, wxx, wxy FROM sample_total WHERE count > 0")
     }
+    for pile_id in apart_from:
+        own = connection.execute(
+            "SELECT class_id, 1, w, wx, wy, wxx, wxy FROM pile_line WHERE pile_id = ?", (pile_id,)
+        ).fetchone()
+        if own is not None:
+            sums[own[0]] = [whole - part for whole, part in zip(sums[own[0]], own[1:], strict=True)]
+    return {class_id: Totals(s[0], *(value * UNIT for value in s[1:])) for class_id, s in sums.items() if s[0]}
 
 
 def combine(observations: Iterable[Observation]) -> tuple[float, float, float] | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from matref.estimator.distribution import LogNormalMixture
 from matref.estimator.line import REFERENCE_GSM
@@ -22,8 +22,7 @@ _REFERENCE_C = math.log(100.0)  # departures from an ordinary sheet: small numbe
 _ABOUT_SCATTER = 0.1  # how far, about, a product lies from its line; only places the doubt about the line
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """One normal component: weight, class, and mean and covariance of (log grammage, log caliper)."""
 
     weight: float
@@ -35,8 +34,7 @@ class Part:
     var_c: float
 
 
-@dataclass(frozen=True, slots=True)
-class Posterior:
+class Posterior(NamedTuple):
     """What is known of the pile: parts (weights sum to 1) and the log of how well the model explains the evidence."""
 
     parts: tuple[Part, ...]
@@ -87,17 +85,16 @@ def posterior(model: Model, observations: Sequence[Observation]) -> Posterior:
                 for log_likelihood, part in [_update(material, (factor * scatter.sd) ** 2, x, evidence)]
             ]
         log_weight = math.log(material.weight)
-        found += [(w + log_weight, replace(part, class_id=material.class_id)) for w, part in done[key]]
+        found += [(w + log_weight, part._replace(class_id=material.class_id)) for w, part in done[key]]
     top = max(w for w, _ in found)
     kept = [(math.exp(w - top), part) for w, part in found if w - top > _NEGLIGIBLE]
     total = math.fsum(w for w, _ in kept)
     prior = math.fsum(m.weight for m in model.classes.values())
-    parts = tuple(replace(part, weight=w / total) for w, part in kept)
+    parts = tuple(part._replace(weight=w / total) for w, part in kept)
     return Posterior(parts, top + math.log(total) - math.log(prior))
 
 
-@dataclass(frozen=True, slots=True)
-class _Evidence:
+class _Evidence(NamedTuple):
     """All observations as one: information matrix and vector about the reference point, and constants.
 
     Sums are exactly rounded, so the order of the evidence cannot matter.

@@ -28,6 +28,9 @@ Ints = NDArray[np.int64]
 # Standard deviations are searched between these bounds (log scale); below the lower one an effect is as good as absent.
 _LOG_SD_BOUNDS = (np.log(1e-4), np.log(10.0))
 
+# The step of the numerical gradient weighs rounding (1e-11 of the criterion) against curvature.
+_SEARCH = {"maxiter": 200, "ftol": 1e-12, "eps": 1e-6}
+
 
 @dataclass(frozen=True, slots=True)
 class Readings:
@@ -83,18 +86,26 @@ class Moments:
         self.p, self.q = data.x.shape[1], data.z.shape[1]
         # Centring and scaling the fixed columns keeps the normal equations well conditioned (Longley's data need it).
         self.centre, self.scale = _standardisation(data.x)
-        columns = np.column_stack([(data.x - self.centre) / self.scale, data.z, data.y])
-        self.width = columns.shape[1]
+        # Centring y where a constant takes it up: REML does not change, and nothing is lost to cancellation.
+        self.constant = _constant_column(data.x)
+        self.level = float(data.y.mean()) if self.constant is not None else 0.0
+        columns = [
+            *((data.x[:, i] - self.centre[i]) / self.scale[i] for i in range(self.p)),
+            *(data.z[:, i].copy() for i in range(self.q)),
+            data.y - self.level,
+        ]
+        self.width = len(columns)
         cell = data.series * data.kinds + data.kind
         cells = len(data.series_class) * data.kinds
         weight = np.ones(len(data.y)) if reading_weight is None else reading_weight
         self.product = np.empty((len(data.series_class), data.kinds, self.width, self.width))
+        self.total = np.empty((len(data.series_class), data.kinds, self.width))
         for i in range(self.width):
+            weighed = weight * columns[i]
+            self.total[:, :, i] = np.bincount(cell, weighed, minlength=cells).reshape(-1, data.kinds)
             for j in range(i, self.width):
-                total = np.bincount(cell, weight * columns[:, i] * columns[:, j], minlength=cells)
+                total = np.bincount(cell, weighed * columns[j], minlength=cells)
                 self.product[:, :, i, j] = self.product[:, :, j, i] = total.reshape(-1, data.kinds)
-        sums = [np.bincount(cell, weight * columns[:, i], minlength=cells) for i in range(self.width)]
-        self.total = np.stack(sums, axis=-1).reshape(-1, data.kinds, self.width)
         self.weight = np.bincount(cell, weight, minlength=cells).reshape(-1, data.kinds)
         self.count = np.bincount(data.kind, minlength=data.kinds)
         self.log_weight = float(np.log(weight).sum())
@@ -162,11 +173,13 @@ class Moments:
         covariance = inverse @ inverse.T
         solution = inverse @ half
         back = np.diag(1 / self.scale)  # β = back · β*, with the centring taken out of the constant column
-        constant = _constant_column(data.x)
+        constant = self.constant
         if constant is not None:
             back[constant] -= self.centre / self.scale
             back[constant, constant] = 1 / self.scale[constant]
         beta = back @ solution[:p]
+        if constant is not None:
+            beta[constant] += self.level / data.x[0, constant]
         effect = solution[p : p + q * data.classes].reshape(data.classes, q) @ factor.T
         line_cov = np.empty((data.classes, p + q, p + q))
         spread = np.zeros((p + q, p + q))
@@ -194,14 +207,15 @@ def maximise(
     def loss(theta: Floats) -> float:
         variances = unpack(theta)
         value = moments.solve(variances, full=False).criterion
-        return -(value + (penalty(variances) if penalty else 0.0))
+        return -(value + (penalty(variances) if penalty else 0.0)) / readings
 
+    readings = int(moments.count.sum())  # per reading, so that the search ends as exactly with many as with few
     theta = pack(start)
     if not len(theta):
         return start
     # The correlation is carried by the off-diagonal of the factor, which may be negative; the rest are log sds.
     bounds = [_LOG_SD_BOUNDS if is_log else (-10.0, 10.0) for is_log in _is_log(start)]
-    found = minimize(loss, theta, method="L-BFGS-B", bounds=bounds, options={"maxiter": 200, "ftol": 1e-11})
+    found = minimize(loss, theta, method="L-BFGS-B", bounds=bounds, options=_SEARCH)
     return unpack(found.x)
 
 
@@ -237,9 +251,10 @@ def _parameters(start: Variances) -> tuple[Callable[[Variances], Floats], Callab
 
 def _sum_by(values: Floats, code: Ints, size: int) -> Floats:
     """Return sums of `values` (first axis) by `code`."""
-    out = np.zeros((size, *values.shape[1:]))
-    np.add.at(out, code, values)
-    return out
+    width = int(np.prod(values.shape[1:], dtype=np.int64))
+    place = (code[:, None] * width + np.arange(width)).ravel()
+    total = np.bincount(place, values.reshape(-1), minlength=size * width)
+    return total.reshape(size, *values.shape[1:])
 
 
 def _constant_column(x: Floats) -> int | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import math
 import sqlite3
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from matref.estimator import personal
@@ -51,11 +52,16 @@ CREATE TABLE IF NOT EXISTS model_line (
 
 # Where a class's grammages are few, its spread is taken at least this wide (log scale; a quarter up or down).
 _LEAST_GRAMMAGE_SD = 0.25
+# And where nobody published any, at least this wide (nine in ten between 0.44 and 2.3 times the family's middle).
+_UNKNOWN_GRAMMAGE_SD = 0.5
 _NODES = 5
 
 
-def fit_into(connection: sqlite3.Connection) -> None:
-    """Fit every family to the readings in the file and store the result, inside the caller's transaction."""
+def fit_into(connection: sqlite3.Connection, say: Callable[[str], None] | None = None) -> None:
+    """Fit every family to the readings in the file and store the result, inside the caller's transaction.
+
+    `say` is told, in a line each, what was fitted.
+    """
     from matref.estimator.fit import fit_family
 
     for statement in SCHEMA.split(";"):
@@ -65,8 +71,10 @@ def fit_into(connection: sqlite3.Connection) -> None:
     connection.execute("DELETE FROM model_family")
     families = [row[0] for row in connection.execute("SELECT DISTINCT family FROM material_class ORDER BY family")]
     for family in families:
-        readings = _readings(connection, family)
+        readings = family_readings(connection, family)
         fit = fit_family(readings)
+        if say:
+            say(f"{family}: {fit.readings} readings in {len(fit.lines)} classes fitted")
         _write_family(connection, family, fit)
         class_ids = [
             row[0]
@@ -78,8 +86,11 @@ def fit_into(connection: sqlite3.Connection) -> None:
     personal.reweigh(connection)
 
 
-def load_model(connection: sqlite3.Connection, family: str | None = None) -> Model:
-    """Return the stored model of one family, or of paper and board together, personal samples included."""
+def load_model(connection: sqlite3.Connection, family: str | None = None, apart_from: Iterable[str] = ()) -> Model:
+    """Return the stored model of one family, or of paper and board together, personal samples included.
+
+    `apart_from`: piles whose samples are left out, because they are the ones asked about.
+    """
     families = [family] if family else ["paper", "board"]
     marks = ",".join("?" * len(families))
     scatter = {
@@ -88,7 +99,7 @@ def load_model(connection: sqlite3.Connection, family: str | None = None) -> Mod
             f"SELECT family, product_sd, nodes FROM model_family WHERE family IN ({marks})", families
         )
     }
-    own_totals = personal.totals(connection)
+    own_totals = personal.totals(connection, apart_from)
     classes = {}
     for row in connection.execute(
         f"""SELECT c.id, c.name, c.family, coalesce(c.prior_weight, 0), coalesce(c.surface, 'mixed'),
@@ -117,7 +128,8 @@ def load_model(connection: sqlite3.Connection, family: str | None = None) -> Mod
     return Model(classes, scatter)
 
 
-def _readings(connection: sqlite3.Connection, family: str) -> list[Reading]:
+def family_readings(connection: sqlite3.Connection, family: str) -> list[Reading]:
+    """Return the readings that the fit of a family uses."""
     from matref.estimator.fit import Reading
 
     rows = connection.execute(
@@ -169,7 +181,7 @@ def _write_line(
             line.cov,
             line.var_slope,
             mean,
-            max(spread, _LEAST_GRAMMAGE_SD),
+            max(spread, _LEAST_GRAMMAGE_SD if own else _UNKNOWN_GRAMMAGE_SD),
             math.exp(min(logs)) if own else None,
             math.exp(max(logs)) if own else None,
             len(readings) if own else 0,

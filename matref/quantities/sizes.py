@@ -53,7 +53,7 @@ def parse_size(
     """
     asked = Asked(what, as_text(typed), "a width x a height with a unit, or a sheet-size name", "210 x 297 mm")
     text = tidy(asked)
-    names = {_plain_name(name): name for name in sizes or {}}
+    names = {text: text} if sizes and text in sizes else {_plain_name(name): name for name in sizes or {}}
     if sizes and text in names:
         width, height = sizes[names[text]]
         return Size(float(width), float(height), asked.typed, 0.0, names[text])

@@ -68,7 +68,7 @@ def test_sections_for_pages(wanted, sheets, sections):
 
 
 def test_pressed_leaf_of_a_published_block():
-    """One published figure: a finished block is about 8 % thinner than sheets times caliper."""
+    """De Monsterkamer, opdikking: a finished block is about 8 % thinner than sheets times caliper."""
     leaves, caliper = 160, 100
     pressed = block.leaf_in_block_um(caliper, 0.92)
     assert leaves * pressed == pytest.approx(leaves * caliper * (1 - 0.08))

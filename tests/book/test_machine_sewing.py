@@ -57,8 +57,10 @@ def test_paper_left_measured_along_a_row(needle, stitch, holes):
 
 
 def test_a_needle_wider_than_the_stitch_is_refused():
-    with pytest.raises(BadInput, match="nothing between holes"):
-        sewing.paper_left(1.1, 1.0)
+    for stitch in (1.0, 1.1):
+        with pytest.raises(BadInput, match="nothing between holes") as refused:
+            sewing.paper_left(1.1, stitch)
+        assert sewing.paper_left(1.1, float(refused.value.example)) == pytest.approx(2 / 3)
     with pytest.raises(BadInput, match="nearer than"):
         sewing.between_lines_mm(0.8, 0.9)
 
@@ -80,6 +82,12 @@ def test_at_the_flat_pitch_each_line_meets_its_fold(sections, sheets, leaf, thre
     folds = [closed * i + closed / 2 - pile / 2 for i in range(sections)]
     assert sewing.line_positions_mm(sections, pitch) == pytest.approx(folds, abs=1e-9)
     assert sewing.spine_allowance_mm(sections, pitch, closed) == pytest.approx(pile)
+
+
+def test_a_strip_caught_between_the_sections_widens_the_pitch():
+    """Fold to fold: half a section, its thread, what is caught, half the next section."""
+    half_section = 4 * 0.1
+    assert sewing.flat_pitch_mm(4, 100, 0.3, 0.5, 0.2) == pytest.approx(half_section + 0.15 + 0.2 + half_section)
 
 
 @settings(deadline=None)

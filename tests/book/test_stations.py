@@ -78,6 +78,7 @@ def test_longer_head_and_tail_panels():
         (lambda: stations.even_stations_mm(20, 10, 3), "margins meet"),
         (lambda: stations.even_stations_mm(150, 10, 1), "2 or more"),
         (lambda: stations.paired_stations_mm((50, 55), 10), "overlap"),
+        (lambda: stations.paired_stations_mm((50, 60), 10), "overlap"),
         (lambda: stations.paired_stations_mm((), 10), "no tapes"),
         (lambda: stations.paired_stations_mm((3,), 10), "station"),
         (lambda: stations.with_kettles_mm(150, 10, (5, 60)), "kettles"),
@@ -129,6 +130,8 @@ def test_long_stitch_followed_in_and_out(sections, height, end, number, through,
     length = along(path)
     expected = stations.long_stitch_thread_mm(sections, height, end, number, through, step, 0)
     assert length == pytest.approx(expected)
+    tied = stations.long_stitch_thread_mm(sections, height, end, number, through, step, 250)
+    assert tied == pytest.approx(length + 250)
 
 
 @settings(deadline=None)
@@ -142,6 +145,7 @@ def test_all_along_section_by_section(sections, height, end, section):
     assert stations.all_along_thread_mm(sections, height, end, section, 0) == pytest.approx(total)
     assert stations.all_along_thread_mm(sections, height, end, section, 0, 0.5) < total
     assert stations.all_along_thread_mm(sections + 1, height, end, section, 0) > total
+    assert stations.all_along_thread_mm(sections, height, end, section, 250) == pytest.approx(total + 250)
 
 
 @settings(deadline=None)

@@ -35,7 +35,8 @@ def test_peirce_cotton():
 
 
 @pytest.mark.parametrize(
-    ("number", "plies", "diameter"), [(18, 3, 0.62), (25, 3, 0.53), (30, 3, 0.48), (40, 3, 0.42), (60, 3, 0.34)]
+    ("number", "plies", "diameter"),
+    [(18, 3, 0.62), (25, 3, 0.53), (30, 3, 0.48), (40, 3, 0.42), (60, 3, 0.34)],
 )
 def test_table_of_linen_diameters(number, plies, diameter):
     """Own table, yarn density 900 kg/m³."""
@@ -74,9 +75,9 @@ def test_pinching_keeps_the_area(diameter, widening):
 
 def test_pinching_cannot_thicken():
     with pytest.raises(BadInput, match="thicker") as refused:
-        thread.pinched_mm(1, 0.5)
-    assert refused.value.expected == "a flattened width of 0.7854 mm or more"
-    assert thread.pinched_mm(1, float(refused.value.example)) == pytest.approx(math.pi / 6)
+        thread.pinched_mm(2, 1)
+    assert refused.value.expected == "a flattened width of 1.571 mm or more"
+    assert thread.pinched_mm(2, float(refused.value.example)) == pytest.approx(math.pi / 3)
 
 
 @settings(deadline=None)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from contextlib import closing
 
 import pytest
-from conftest import SmallData
+from small_data import SmallData
 
 from matref.catalogue.compile import compile_into
 from matref.database import transaction

@@ -4,6 +4,8 @@ GNU units 3.15 prints the factors of the basic sizes (also in its definitions.un
 on); pint is an independent registry of units.
 """
 
+# ruff: noqa: F401, F811 - fixtures are imported by name
+
 from __future__ import annotations
 
 import sqlite3
@@ -11,13 +13,13 @@ from typing import Any
 
 import pint
 import pytest
+from packaged_catalogue import catalogue
 
-from matref.catalogue.convert import basis_factors, convert, readings
+from matref.catalogue.convert import convert, readings
+from matref.catalogue.grades import basis_factors
 from matref.catalogue.rows import fetch
 from matref.errors import BadInput
 from matref.quantities import parse_grammage
-
-pytest_plugins = ("packaged_catalogue",)
 
 GNU_UNITS = {
     "bond": (17, 22, 3.759730),
@@ -280,7 +282,7 @@ def test_basis_factors_serve_the_parser_of_grammages(catalogue: sqlite3.Connecti
         ("-5 lb bond", "negative"),
         ("0 lb bond", "outside"),
         ("5-6 mm", "one number"),
-        ("20 lb widget", "no measure"),
+        ("20 lb widget", "grade such as bond, book, cover"),
         ("kettle of fish", "no measure"),
         ("x" * 300, "200 characters"),
     ],

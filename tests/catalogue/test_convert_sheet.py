@@ -1,5 +1,7 @@
 """Sheet sizes against the rule of ISO 216 and 269 and a library; cloth ounces and board numbers."""
 
+# ruff: noqa: F401, F811 - fixtures are imported by name
+
 from __future__ import annotations
 
 import sqlite3
@@ -8,13 +10,13 @@ import papersize
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from packaged_catalogue import catalogue, scratch
 
 from matref.catalogue.conversion.sheet import fold_size
-from matref.catalogue.convert import convert, readings, sheet_sizes
+from matref.catalogue.convert import convert, readings
+from matref.catalogue.grades import sheet_sizes
 from matref.errors import BadInput
 from matref.quantities import parse_size
-
-pytest_plugins = ("packaged_catalogue",)
 
 IN = 25.4
 

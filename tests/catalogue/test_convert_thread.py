@@ -1,5 +1,7 @@
 """Thread and needle numbers against pint's definitions, GNU units, and published equivalences."""
 
+# ruff: noqa: F401, F811 - fixtures are imported by name
+
 from __future__ import annotations
 
 import math
@@ -10,12 +12,11 @@ import pint
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from packaged_catalogue import catalogue
 
 from matref.catalogue.convert import convert, readings
 from matref.catalogue.rows import fetch
 from matref.errors import BadInput
-
-pytest_plugins = ("packaged_catalogue",)
 
 UREG: Any = pint.UnitRegistry()
 

@@ -5,7 +5,7 @@ import json
 from pathlib import Path
 
 import pytest
-from conftest import SmallData
+from small_data import SmallData
 
 from matref.catalogue import seal as sealing
 from matref.catalogue.package import data_folder, edition, fingerprint, read_package

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from matref.book.cutting.units import Scale
 from matref.book.cutting.shapes import Cut, Layout, Offcut, Placed, Rect
+from matref.book.cutting.units import Scale
 
 LENGTH, WIDTH = 0, 1
 

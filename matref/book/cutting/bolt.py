@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
-from matref.book.cutting.anneal import Annealer, Tree
 from matref.book.cutting.blocks import LENGTH, Block, join, lay
 from matref.book.cutting.budget import Budget, Progress, Spent
-from matref.book.cutting.fitting import FEW, Problem, decide
+from matref.book.cutting.fitting import FEW, KEEP, Problem, decide
 from matref.book.cutting.parts import Part, Piece, check_each_fits, check_parts, notes_on, ways
 from matref.book.cutting.patterns import members, sums
 from matref.book.cutting.shapes import Layout
@@ -17,7 +17,6 @@ from matref.book.cutting.units import Scale, check_blade, check_number, check_si
 
 STEPS = 120_000
 TRIES = 80
-ANNEALINGS = 99
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +74,8 @@ def least_length(
     check_each_fits(parts, [roll], scale)
     shapes = [ways(part, roll, kind, scale) for kind, part in enumerate(parts)]
     bolt = _Bolt(scale.grown(width_mm), shapes, [part.count for part in parts])
-    try:
+    with suppress(Spent, KeyboardInterrupt):
         bolt.solve(budget)
-    except (Spent, KeyboardInterrupt):
-        pass
     length = bolt.block.length
     proved = bolt.bound >= length
     used = sum(part.length_mm * part.width_mm * part.count for part in parts)
@@ -117,14 +114,12 @@ class _Bolt:
         return Problem([(length, self.width)], [fitting], self.copies)
 
     def solve(self, budget: Budget) -> None:
-        """Shorten the block by trials and annealing, then settle the lengths between the bound and it."""
+        """Shorten the block by trials and beam search, then settle the lengths between the bound and it."""
         few = sum(self.copies) <= FEW
-        for work, share in ((self._by_trials, 0.1), (self._by_annealing, 0.2 if few else 0.6)):
+        for work, share in ((self._by_trials, 0.1), (self._by_beams, 0.2 if few else 0.6)):
             part = budget.share(share)
-            try:
+            with suppress(Spent):
                 work(part)
-            except Spent:
-                pass
             budget.spend(min(part.used, part.steps))
             budget.tell(self.block.length, self.bound)
         lengths = [n for n in self._lengths() if self.bound <= n < self.block.length]
@@ -151,12 +146,13 @@ class _Bolt:
                 return
             self.block = block
 
-    def _by_annealing(self, budget: Budget) -> None:
-        tree = Tree([(self.block.length - 1, self.width)], [self.ways], [self.block])
-        annealer = Annealer(tree)
-        while annealer.fits(budget, ANNEALINGS):
-            self.block = tree.block(0) or self.block
-            annealer.narrow(0, (self.block.length - 1, self.width))
+    def _by_beams(self, budget: Budget) -> None:
+        for keep in KEEP:
+            while True:
+                blocks = self.problem(self.block.length - 1).beam([0], keep, budget)
+                if not blocks or not blocks[0]:
+                    break
+                self.block = blocks[0]
 
     def _lengths(self) -> list[int]:
         """Every length that parts in a row can add up to."""

@@ -21,7 +21,7 @@ class Progress:
     seconds: float
 
 
-class Spent(Exception):  # noqa: N818 - it ends a search, it is not an error
+class Spent(Exception):
     """The steps or the seconds are used up; the search keeps the best it has."""
 
 

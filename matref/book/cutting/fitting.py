@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import islice
 
-from matref.book.cutting.anneal import Annealer, Tree
-from matref.book.cutting.blocks import LENGTH, Block, join, parts_of
+from matref.book.cutting.beam import Beam
+from matref.book.cutting.blocks import LENGTH, WIDTH, Block, parts_of
 from matref.book.cutting.budget import Budget, Spent
 from matref.book.cutting.greedy import Sheet, Trial, trials
 from matref.book.cutting.grid import Grid, grid
@@ -17,12 +18,12 @@ from matref.book.cutting.table import Shape
 
 WORK = 20_000  # additions in one table
 ROUNDS = 40
-ANNEALINGS = 2
-FEW = 10  # parts up to which the full search comes before annealing
+KEEP = (10, 40, 160)  # widths of the beam, one after the other
+FEW = 10  # parts up to which the full search comes before the beam
 TINY = 1e-9
 
 
-@dataclass(slots=True)
+@dataclass
 class Problem:
     """The parts to fit (`copies` per kind) and, for each sort of sheet, its size and the ways the kinds can lie."""
 
@@ -30,11 +31,12 @@ class Problem:
     ways: list[list[list[Shape]]]
     copies: list[int]
     grids: dict[int, Grid | None] = field(default_factory=dict)
-    areas: list[int] = field(init=False)
 
-    def __post_init__(self) -> None:
-        sizes: list[list[Shape]] = [[s for sort in self.ways for s in sort[k]] for k in range(len(self.copies))]
-        self.areas = [min((s.length * s.width for s in shapes), default=0) for shapes in sizes]
+    @cached_property
+    def areas(self) -> list[int]:
+        """Area of one copy of each kind, in grown units (0 for a kind that fits nowhere)."""
+        every: list[list[Shape]] = [[s for sort in self.ways for s in sort[k]] for k in range(len(self.copies))]
+        return [max((s.length * s.width for s in shapes), default=0) for shapes in every]
 
     @property
     def area(self) -> int:
@@ -45,7 +47,7 @@ class Problem:
         """Return the grid of one sort of sheet, made once."""
         if sort not in self.grids:
             shapes = [s for kind in self.ways[sort] for s in kind]
-            self.grids[sort] = grid(*self.sheets[sort], shapes, self.copies, WORK) if shapes else None
+            self.grids[sort] = grid(*self.sheets[sort], shapes, self.copies, WORK, thinning=25) if shapes else None
         return self.grids[sort]
 
     def too_small(self, sorts: Sequence[int]) -> bool:
@@ -76,22 +78,13 @@ class Problem:
             raise RuntimeError("no trial was made")
         return best
 
-    def anneal(
-        self, sorts: Sequence[int], blocks: Sequence[Block | None], missing: Sequence[int], budget: Budget
-    ) -> list[Block | None] | None:
-        """Start from a layout with the missing parts overhanging and change it until everything fits."""
-        start = list(blocks)
-        for kind in missing:
-            at = next((i for i, sort in enumerate(sorts) if self.ways[sort][kind]), None)
-            if at is None:
-                return None
-            shape = self.ways[sorts[at]][kind][0]
-            part = Block(shape.length, shape.width, piece=kind, turned=shape.turned)
-            block = start[at]
-            start[at] = join(block, part, LENGTH) if block else part
-        tree = Tree([self.sheets[s] for s in sorts], [self.ways[s] for s in sorts], start)
-        if Annealer(tree).fits(budget, ANNEALINGS):
-            return [tree.block(i) for i in range(len(sorts))]
+    def beam(self, sorts: Sequence[int], keep: int, budget: Budget) -> list[Block | None] | None:
+        """Try to fit everything by beam search, strips along either side, `keep` layouts wide."""
+        for axis in (LENGTH, WIDTH):
+            sheets, lying = [self.sheets[s] for s in sorts], [self.ways[s] for s in sorts]
+            blocks = Beam(sheets, lying, self.copies, axis).run(keep, budget)
+            if blocks is not None:
+                return blocks
         return None
 
     def refuted(self, sorts: Sequence[int], budget: Budget) -> tuple[bool, list[float]]:
@@ -102,7 +95,7 @@ class Problem:
         covering problem, Gilmore & Gomory, Oper. Res. 13, 1965).
         """
         weights = [a / self.area for a in self.areas]
-        grids = {sort: self.grid_of(sort) for sort in set(sorts)}
+        grids = {sort: self.grid_of(sort) for sort in set(sorts) if any(self.ways[sort])}
         if any(g is None for g in grids.values()):
             return False, weights
         best, kept = float("-inf"), weights
@@ -119,6 +112,8 @@ class Problem:
                 for part in parts_of(table.trace()):
                     used[part.piece] += times
             total = sum(w * n for w, n in zip(weights, self.copies, strict=True))
+            if total <= 0:
+                break
             if total > held * (1 + TINY) + TINY:
                 return True, weights
             if (total - held) / total > best + TINY:
@@ -186,9 +181,10 @@ def decide(
             settled, block = problem.search(sorts[0], weights, budget)
             if settled:
                 return True, [block] if block else None
-        blocks = problem.anneal(sorts, trial.blocks(), trial.missing, budget)
-        if blocks is not None:
-            return True, blocks
+        for keep in KEEP:
+            blocks = problem.beam(sorts, keep, budget)
+            if blocks is not None:
+                return True, blocks
         if len(sorts) == 1 and not few:
             settled, block = problem.search(sorts[0], weights, budget)
             return settled, [block] if block else None

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from matref.book.cutting.blocks import LENGTH, WIDTH, Block, join
-from matref.book.cutting.patterns import Axis, axis
+from matref.book.cutting.patterns import Axis, axis, sums
 from matref.book.cutting.table import Shape, Table
 
 MOST_POINTS = 1500  # sizes along one side
@@ -43,22 +43,29 @@ def grid(
     most_work: int,
     *,
     round_up: bool = False,
+    thinning: int = 1000,
 ) -> Grid | None:
-    """Return the finest grid that needs at most `most_work`, or None when even a coarse one needs more."""
+    """Return the finest grid that needs at most `most_work`, or None when even a coarse one needs more.
+
+    `thinning` says how many times thinner than the normal patterns a grid may be hoped to become.
+    """
     step = 1
     coarsest = min(min(s.length, s.width) for s in shapes) if not round_up else max(length, width)
     while step <= coarsest:
         up = step - 1 if round_up else 0
         coarse = tuple(Shape((s.length + up) // step, (s.width + up) // step, s.kind, s.turned) for s in shapes)
-        sides = [
-            axis(limit // step, list(_demands(coarse, limits, side)), MOST_POINTS)
+        bits = [
+            sums(limit // step, list(_demands(coarse, limits, side)))
             for side, limit in ((LENGTH, length), (WIDTH, width))
         ]
-        if sides[0] is not None and sides[1] is not None:
-            made = Grid(sides[0], sides[1], coarse, step)
-            if made.work <= most_work:
-                return made
-        step = max(step + 1, step * 5 // 4)
+        many = [b.bit_count() for b in bits]
+        if max(many) <= MOST_POINTS and many[0] * many[1] * sum(many) // 8 <= thinning * most_work:
+            along, across = axis(bits[0], most_work // min(20, many[1])), axis(bits[1], most_work // min(20, many[0]))
+            if along is not None and across is not None:
+                made = Grid(along, across, coarse, step)
+                if made.work <= most_work:
+                    return made
+        step = max(step + 1, step * 5 // 4, step * max(many) // MOST_POINTS)
     return None
 
 

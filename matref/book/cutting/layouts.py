@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
-from itertools import islice
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 
 from matref.book.cutting.blocks import Block, lay, parts_of
 from matref.book.cutting.budget import Budget, Progress, Spent
@@ -23,8 +23,9 @@ from matref.book.cutting.parts import (
 )
 from matref.book.cutting.tidy import tidied
 from matref.book.cutting.units import Scale, check_blade, check_number, refuse
+from matref.book.cutting.valuable import Job
 
-STEPS = 120_000
+STEPS = 150_000
 MOST_CHOICES = 2_000
 FIRST_TRIES = 40
 MORE_TRIES = 160
@@ -51,7 +52,7 @@ def lay_out(
 
     >>> done = lay_out([Part("board", 156, 104, 2)], [Piece("greyboard", 330, 160), Piece("strip", 500, 90)])
     >>> done.proved, [sheet.name for sheet in done.sheets], len(done.cuts)
-    (True, ['greyboard'], 4)
+    (True, ['greyboard'], 3)
     """
     budget = Budget(steps, deadline_s, progress)
     check_parts(parts)
@@ -61,7 +62,8 @@ def lay_out(
         raise refuse(f"least is {least!r}", "'area' or 'cost'", "least='area'")
     if least == "cost" and any(piece.price is None for piece in stock):
         raise refuse("least cost needs a price", "a price for every piece of stock", "price=4.5")
-    sizes = [side for item in (*parts, *stock) for side in (item.length_mm, item.width_mm)]
+    sizes = [side for part in parts for side in (part.length_mm, part.width_mm)]
+    sizes += [side for piece in stock for side in (piece.length_mm, piece.width_mm)]
     scale = Scale.of(sizes, blade)
     check_each_fits(parts, stock, scale)
     problem = Problem(
@@ -71,10 +73,8 @@ def lay_out(
     )
     costs = [p.length_mm * p.width_mm if least == "area" else p.price or 0.0 for p in stock]
     found = _Found(problem, costs, [piece.count for piece in stock])
-    try:
+    with suppress(Spent, KeyboardInterrupt):
         found.solve(budget, scale, keep)
-    except (Spent, KeyboardInterrupt):
-        pass
     return _result(found, parts, stock, scale, blade, keep)
 
 
@@ -82,56 +82,123 @@ class _Found:
     """The best choice of stock so far with the blocks on it, and what has been proved."""
 
     def __init__(self, problem: Problem, costs: Sequence[float], counts: Sequence[int]) -> None:
-        self.problem, self.costs, self.counts = problem, costs, counts
+        self.problem, self.costs = problem, costs
+        self.counts = [min(count, sum(problem.copies)) for count in counts]
         self.kept: tuple[tuple[int, ...], list[Block | None]] = ((), [])
         self.cost: float | None = None
-        self.bound: float | None = 0.0
+        self.bound: float | None = cheapest_area(problem, costs, self.counts)
         self.proved = False
 
     def solve(self, budget: Budget, scale: Scale, keep_mm: float) -> None:
         """Find a choice that holds everything, prove or improve it, and tidy the leftovers."""
-        listed = [
-            (cost, sorts)
-            for cost, sorts in islice(choices(self.costs, self.counts), MOST_CHOICES)
-            if not self.problem.too_small(sorts)
-        ]
-        found = any(self.try_quickly(cost, sorts, budget, 0.1) for cost, sorts in listed)
-        if not found and not self.with_everything(budget):
+        everything = tuple(sort for sort, n in enumerate(self.counts) for _ in range(n))
+        part = budget.share(0.2)
+        trial = self.problem.quick(everything, FIRST_TRIES, part)
+        self.kept = (everything, trial.blocks())
+        if not trial.missing:
+            self.hold(everything, trial.blocks(), budget)
+        budget.spend(min(part.used, part.steps))
+        listed, horizon = self.list_choices()
+        part = budget.share(0.4)
+        with suppress(Spent):
+            for _, sorts in listed:
+                if self.try_quickly(sorts, part):
+                    break
+        budget.spend(min(part.used, part.steps))
+        if self.cost is None and not self.with_everything(everything, budget):
             return
-        self.prove(listed, budget)
+        part = budget.share(0.3)
+        self.thin_out(part)
+        budget.spend(min(part.used, part.steps))
+        self.prove(listed, horizon, budget)
         sorts, blocks = self.kept
         self.kept = (sorts, tidied(self.problem, sorts, blocks, scale, keep_mm, budget))
 
-    def hold(self, sorts: tuple[int, ...], blocks: list[Block | None]) -> bool:
-        """Keep a choice that holds everything."""
-        self.kept = (sorts, blocks)
-        self.cost = sum(self.costs[sort] for sort in sorts)
+    def list_choices(self) -> tuple[list[tuple[float, tuple[int, ...]]], float]:
+        """List the choices that could do, cheapest first, and the cost up to which the list is complete."""
+        listed: list[tuple[float, tuple[int, ...]]] = []
+        for number, (cost, sorts) in enumerate(choices(self.costs, self.counts)):
+            if number == MOST_CHOICES or (self.cost is not None and cost >= self.cost):
+                return listed, cost
+            if not self.problem.too_small(sorts):
+                listed.append((cost, sorts))
+        return listed, float("inf")
+
+    def hold(self, sorts: tuple[int, ...], blocks: list[Block | None], budget: Budget) -> bool:
+        """Keep a choice that holds everything, without the sheets that nothing lies on."""
+        used = [(sort, block) for sort, block in zip(sorts, blocks, strict=True) if block]
+        self.kept = (tuple(sort for sort, _ in used), [block for _, block in used])
+        self.cost = sum(self.costs[sort] for sort, _ in used)
+        budget.tell(self.cost, self.bound or 0.0)
         return True
 
-    def try_quickly(self, cost: float, sorts: tuple[int, ...], budget: Budget, share: float) -> bool:
+    def try_quickly(self, sorts: tuple[int, ...], budget: Budget) -> bool:
         """Keep a choice if a few trials fit everything on it."""
-        part = budget.share(share)
+        part = budget.share(0.2)
         trial = self.problem.quick(sorts, FIRST_TRIES, part)
         if not trial.missing:
-            self.hold(sorts, trial.blocks())
-            budget.tell(cost, self.bound or 0.0)
+            self.hold(sorts, trial.blocks(), budget)
         budget.spend(part.used)
         return not trial.missing
 
-    def with_everything(self, budget: Budget) -> bool:
-        """Use all the stock there is; if that is not enough, place as much as trials can."""
-        sorts = tuple(sort for sort, n in enumerate(self.counts) for _ in range(n))
-        self.place_most(sorts, budget)
+    def thin_out(self, budget: Budget) -> None:
+        """Leave out sheets, or take cheaper ones instead, as long as trials fit everything on the rest."""
+        with suppress(Spent):
+            while any(self.try_quickly(sorts, budget) for sorts in self.cheaper()):
+                pass
+
+    def cheaper(self) -> Iterator[tuple[int, ...]]:
+        """Yield the choices that differ from the one held by one sheet and cost less, the cheapest first."""
+        held = self.kept[0]
+        near: list[tuple[float, tuple[int, ...]]] = []
+        for sort in set(held):
+            rest = list(held)
+            rest.remove(sort)
+            near.append((-self.costs[sort], tuple(rest)))
+            for other, count in enumerate(self.counts):
+                saved = self.costs[other] - self.costs[sort]
+                if saved < 0 and rest.count(other) < count:
+                    near.append((saved, (*rest, other)))
+        for _, sorts in sorted(near):
+            if sorts and not self.problem.too_small(sorts):
+                yield sorts
+
+    def with_everything(self, everything: tuple[int, ...], budget: Budget) -> bool:
+        """Use all the stock there is."""
         part = budget.share(0.6)
-        settled, blocks = decide(self.problem, sorts, MORE_TRIES, part)
+        settled, blocks = decide(self.problem, everything, MORE_TRIES, part)
         if blocks is not None:
-            return self.hold(sorts, blocks)
+            return self.hold(everything, blocks, budget)
         self.proved = settled
         self.bound = None if settled else self.bound
         budget.spend(min(part.used, part.steps))
+        self.fill_one_by_one(everything, budget)
         return False
 
-    def prove(self, listed: list[tuple[float, tuple[int, ...]]], budget: Budget) -> None:
+    def fill_one_by_one(self, everything: tuple[int, ...], budget: Budget) -> None:
+        """Place as much area as goes on each sheet, the largest sheet first; keep it if that is more."""
+        problem = self.problem
+        left = list(problem.copies)
+        sorts = sorted(everything, key=lambda s: -problem.sheets[s][0] * problem.sheets[s][1])
+        blocks: list[Block | None] = []
+        for place, sort in enumerate(sorts):
+            shapes = [shape for kind in problem.ways[sort] for shape in kind]
+            job = Job(problem.sheets[sort], shapes, [float(a) for a in problem.areas], list(left))
+            part = budget.share(1 / (len(sorts) - place))
+            with suppress(Spent):
+                job.solve(part)
+            blocks.append(job.block)
+            for placed in parts_of(job.block):
+                left[placed.piece] -= 1
+            budget.spend(min(part.used, part.steps))
+        if sum(map(self.placed, blocks)) > sum(map(self.placed, self.kept[1])):
+            self.kept = (tuple(sorts), blocks)
+
+    def placed(self, block: Block | None) -> int:
+        """Area of the parts in a block, in grown units."""
+        return sum(self.problem.areas[part.piece] for part in parts_of(block))
+
+    def prove(self, listed: list[tuple[float, tuple[int, ...]]], horizon: float, budget: Budget) -> None:
         """Settle the choices cheaper than the one held, cheapest first; the first that holds all is the best."""
         proving = True
         for cost, sorts in listed:
@@ -142,19 +209,24 @@ class _Found:
             part = budget.share(0.35)
             settled, blocks = decide(self.problem, sorts, MORE_TRIES, part)
             if blocks is not None:
-                self.hold(sorts, blocks)
+                self.hold(sorts, blocks, budget)
             proving = proving and settled
             budget.tell(self.cost, self.bound or 0.0)
             budget.spend(min(part.used, part.steps))
-        if proving:
-            self.bound, self.proved = self.cost, True
+        if proving and self.cost is not None:
+            self.proved = self.cost <= horizon
+            self.bound = min(self.cost, max(horizon, self.bound or 0.0))
 
-    def place_most(self, sorts: tuple[int, ...], budget: Budget) -> None:
-        """Keep the trial that leaves least out."""
-        part = budget.share(0.3)
-        trial = self.problem.quick(sorts, MORE_TRIES, part)
-        self.kept = (sorts, trial.blocks())
-        budget.spend(min(part.used, part.steps))
+
+def cheapest_area(problem: Problem, costs: Sequence[float], counts: Sequence[int]) -> float:
+    """Return the least cost of as much area as the parts have, had any fraction of a sheet its price."""
+    areas = [length * width for length, width in problem.sheets]
+    left, total = float(problem.area), 0.0
+    for sort in sorted(range(len(costs)), key=lambda s: costs[s] / areas[s]):
+        share = min(float(counts[sort]), left / areas[sort])
+        total += share * costs[sort]
+        left -= share * areas[sort]
+    return total
 
 
 def _result(

@@ -114,7 +114,7 @@ class Search:
                     tried += self.pair(entry, group, length + size[0], max(width, size[1]), LENGTH)
                 if width + size[1] <= self.width:
                     tried += self.pair(entry, group, max(length, size[0]), width + size[1], WIDTH)
-            budget.spend(1 + (len(self.groups) + tried) // 16)
+            budget.spend(1 + len(self.groups) // 16 + tried // 4)
         self.bound = self.value
 
     def pair(self, entry: Entry, group: list[Entry], length: int, width: int, axis: int) -> int:

@@ -7,7 +7,7 @@ optimum at these prices is never below the limited one. Subgradient steps (Held,
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from matref.book.cutting.blocks import Block, join, parts_of
@@ -54,15 +54,16 @@ def worth(block: Block | None, values: Sequence[float]) -> float:
     return sum(values[part.piece] for part in parts_of(block))
 
 
-def price_copies(grid: Grid, values: Sequence[float], limits: Sequence[int], value: float, budget: Budget) -> Priced:
-    """Return the tightest bound that the subgradient steps reach; `value` is the best layout known."""
+def price_copies(
+    grid: Grid, values: Sequence[float], limits: Sequence[int], value: float, budget: Budget
+) -> Iterator[Priced]:
+    """Yield the tightest bound so far after each subgradient step; `value` is the best layout known."""
     prices = [0.0] * len(values)
     best: Priced | None = None
     block: Block | None = None
     step, stale = 1.0, 0
     most = max(0, budget.steps - budget.used) // 3 * WORK_PER_STEP // max(1, grid.work)
     for _ in range(min(ROUNDS, most + 1)):
-        budget.spend(1 + grid.work // WORK_PER_STEP)
         table = grid.table([v - p for v, p in zip(values, prices, strict=True)])
         bound = table.best + sum(p * n for p, n in zip(prices, limits, strict=True))
         met = table.trace()
@@ -70,20 +71,21 @@ def price_copies(grid: Grid, values: Sequence[float], limits: Sequence[int], val
         if grid.step == 1 and worth(kept, values) > value:
             block, value = kept, worth(kept, values)
         if best is None or bound < best.bound - 1e-9:
-            best, stale = Priced(bound, prices, table, None, 0.0), 0
+            best, stale = Priced(bound, prices, table, block, value), 0
         else:
+            best = Priced(best.bound, best.prices, best.table, block, value)
             stale += 1
             if stale >= PATIENCE:
                 step, stale, prices = step / 2, 0, best.prices
+        yield best
+        budget.spend(1 + grid.work // WORK_PER_STEP)
+        budget.tell(value, best.bound)
         used = [0] * len(values)
         for part in parts_of(met):
             used[part.piece] += 1
         slope = [u - n if u > n or p > 0 else 0 for u, n, p in zip(used, limits, prices, strict=True)]
         size = sum(s * s for s in slope)
         if size == 0 or best.bound <= value or step < 0.02:
-            break
+            return
         move = step * max(bound - value, 1e-6) / size
         prices = [max(0.0, p + move * s) for p, s in zip(prices, slope, strict=True)]
-    if best is None:
-        raise RuntimeError("no round was run")
-    return Priced(best.bound, best.prices, best.table, block, value)

@@ -190,7 +190,7 @@ def _short_by(part: Part, piece: Piece) -> float:
 
 def notes_on(parts: Sequence[Part], stock: Sequence[Piece], blade_mm: float) -> tuple[str, ...]:
     """Return what the maker must know beside the drawing."""
-    notes = []
+    notes = ["blade: hold the rule down with the fingers well back from its edge; several light strokes"]
     napped = [part.name for part in parts if part.nap]
     if napped:
         notes.append(

@@ -68,16 +68,14 @@ class Axis:
         return sum(map(len, self.pairs))
 
 
-def axis(limit: int, demands: Sequence[Demand], most_points: int) -> Axis | None:
-    """Return the sizes that matter up to `limit`, or None when there are more than `most_points`.
+def axis(bits: int, most_pairs: int) -> Axis | None:
+    """Return the sizes that matter for a bit set of `sums`, or None when they have more than `most_pairs`.
 
-    >>> axis(10, [((4,), 9)], 100).points
+    >>> axis(sums(10, [((4,), 9)]), 100).points
     [0, 4, 8]
     """
-    bits = sums(limit, demands)
-    if bits.bit_count() > most_points:
-        return None
     normal = members(bits)
+    left = most_pairs
     found: dict[int, set[tuple[int, int]]] = {0: set()}
     todo = [normal[-1]]
     while todo:
@@ -90,6 +88,9 @@ def axis(limit: int, demands: Sequence[Demand], most_points: int) -> Axis | None
             part = normal[bisect_right(normal, size - rest) - 1]
             pairs.add((min(part, rest), max(part, rest)))
         found[size] = pairs
+        left -= len(pairs)
+        if left < 0:
+            return None
         todo.extend(end for pair in pairs for end in pair)
     points = sorted(found)
     index = {size: i for i, size in enumerate(points)}

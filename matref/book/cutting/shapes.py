@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +86,24 @@ class Cut:
     near: Rect
     far: Rect | None
 
+    @property
+    def of(self) -> int:
+        """The cut that made what is being cut, 0 for the sheet."""
+        return (self.region + 1) // 2
+
+    @property
+    def side(self) -> str:
+        """Which side of that cut it was: near or far, "" for the sheet."""
+        return "" if self.region == 0 else "near" if self.region % 2 else "far"
+
+    @property
+    def ends(self) -> tuple[float, float, float, float]:
+        """The line of the cut, mm from the sheet's near left corner: x and y of one end, then of the other."""
+        x, y = self.rect.x, self.rect.y
+        if self.across == "length":
+            return x + self.at_mm, y, x + self.at_mm, y + self.rect.width
+        return x, y + self.at_mm, x + self.rect.length, y + self.at_mm
+
 
 @dataclass(frozen=True, slots=True)
 class Layout:
@@ -125,16 +144,10 @@ class Layout:
 
     def steps(self, names: Sequence[str] = ()) -> tuple[str, ...]:
         """Return the cuts in words, one line each; `names` are the names of the pieces in their order."""
-        parts = {p.region: (names[p.piece] if names else f"part {p.piece + 1}") for p in self.placed}
-        kept = {o.region: ("offcut to keep" if o.keep else "waste") for o in self.offcuts}
-        later = {c.region: f"to cut {c.number}" for c in self.cuts}
-
-        def fate(region: int) -> str:
-            return parts.get(region) or later.get(region) or kept.get(region) or "waste"
-
+        fate = self._fates(names)
         lines = []
         for cut in self.cuts:
-            before = "the sheet" if cut.region == 0 else f"the piece from cut {(cut.region + 1) // 2}"
+            before = "the sheet" if cut.of == 0 else f"the {cut.side} side of cut {cut.of}"
             line = (
                 f"{cut.number}. {before}, {cut.rect.length:g} x {cut.rect.width:g} mm: measure "
                 f"{cut.at_mm:g} mm along its {cut.across} and cut straight across; "
@@ -142,3 +155,46 @@ class Layout:
             )
             lines.append(line if cut.far is None else line + f"; far side: {fate(2 * cut.number)}")
         return tuple(lines)
+
+    def _fates(self, names: Sequence[str]) -> Callable[[int], str]:
+        """Return what tells in words what becomes of a region."""
+        parts = {p.region: (names[p.piece] if names else f"part {p.piece + 1}") for p in self.placed}
+        kept = {o.region: ("offcut to keep" if o.keep else "waste") for o in self.offcuts}
+        later = {c.region: f"to cut {c.number}" for c in self.cuts}
+        return lambda region: parts.get(region) or later.get(region) or kept.get(region) or "waste"
+
+    def as_json(self, names: Sequence[str]) -> dict[str, Any]:
+        """Return plain values: parts where they lie, cuts in words and as lines, offcuts worth keeping, largest first.
+
+        x runs along the sheet's length, y along its width, mm. A cut is of the sheet (of_cut 0) or of one side of an
+        earlier cut, a rectangle of length_mm x width_mm; its line runs from (x1, y1) to (x2, y2).
+        """
+        fate = self._fates(names)
+        return {
+            "length_mm": self.length_mm,
+            "width_mm": self.width_mm,
+            "parts": [{"name": names[p.piece], **_plain(p.rect), "turned": p.turned} for p in self.placed],
+            "cuts": list(self.steps(names)),
+            "cut_list": [
+                {
+                    "number": cut.number,
+                    "of_cut": cut.of,
+                    "side": cut.side,
+                    "length_mm": cut.rect.length,
+                    "width_mm": cut.rect.width,
+                    "across": cut.across,
+                    "at_mm": cut.at_mm,
+                    "near": fate(2 * cut.number - 1),
+                    "far": None if cut.far is None else fate(2 * cut.number),
+                    **dict(zip(("x1_mm", "y1_mm", "x2_mm", "y2_mm"), cut.ends, strict=True)),
+                }
+                for cut in self.cuts
+            ],
+            "offcuts": [_plain(offcut.rect) for offcut in self.worth_keeping],
+            "waste_share": self.waste,
+            "proved": self.proved,
+        }
+
+
+def _plain(rect: Rect) -> dict[str, float]:
+    return {"x_mm": rect.x, "y_mm": rect.y, "length_mm": rect.length, "width_mm": rect.width}

@@ -26,8 +26,8 @@ class Shape(NamedTuple):
 class Table:
     """Best values on a grid of sizes, for given values of the kinds.
 
-    >>> from matref.book.cutting.patterns import axis
-    >>> side = axis(10, [((4,), 9)], 100)
+    >>> from matref.book.cutting.patterns import axis, sums
+    >>> side = axis(sums(10, [((4,), 9)]), 100)
     >>> Table(side, side, [Shape(4, 4, 0, False)], [7.0]).best
     28.0
     """

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 
-from matref.book.cutting.blocks import Block, lay
+from matref.book.cutting.blocks import LENGTH, WIDTH, Block, join, lay
 from matref.book.cutting.budget import Budget, Progress, Spent
 from matref.book.cutting.greedy import Trial, trials
 from matref.book.cutting.grid import at_true_size, grid
 from matref.book.cutting.limited import Search
-from matref.book.cutting.multipliers import price_copies, worth
+from matref.book.cutting.multipliers import WORK_PER_STEP, Priced, price_copies, worth
 from matref.book.cutting.shapes import Layout
 from matref.book.cutting.table import Shape
 from matref.book.cutting.units import Scale, check_blade, check_count, check_number, check_size, refuse
 
 MOST_WORK = 150_000  # additions in one table
+MOST_WORK_ONCE = 1_500_000  # when one table settles the matter
+REFILLS = 4  # times that what a coarse layout leaves is laid out again
 TRIALS = 150
-STEPS = 1_000_000
+STEPS = 600_000
 
 
 def most_valuable(
@@ -56,11 +59,10 @@ def most_valuable(
         for long, wide, turned in _ways(scale.grown(a), scale.grown(b), turn)
         if long <= sheet[0] and wide <= sheet[1] and values[kind] > 0
     ]
-    job = _Job(sheet, shapes, values, wanted)
-    try:
+    job = Job(sheet, shapes, values, wanted)
+    with suppress(Spent, KeyboardInterrupt):
         job.solve(budget)
-    except (Spent, KeyboardInterrupt):
-        pass
+    job.value = worth(job.block, values)  # an interrupt may have come between the two
     proved = job.bound < job.value + job.margin
     return lay(
         job.block,
@@ -106,7 +108,7 @@ def _ways(length: int, width: int, turn: bool) -> list[tuple[int, int, bool]]:
     return [*ways, (width, length, True)] if turn and length != width else ways
 
 
-class _Job:
+class Job:
     """One problem in whole units, with the best layout and the bound so far."""
 
     def __init__(
@@ -150,22 +152,25 @@ class _Job:
         """Improve the layout and the bound until they meet."""
         if not self.shapes:
             return
-        fine = grid(*self.sheet, self.shapes, self.limits, MOST_WORK)
-        if fine is None or fine.step > 1:
-            self.from_coarse()
-        if self.limited or fine is None or fine.step > 1:
+        fine = grid(*self.sheet, self.shapes, self.limits, MOST_WORK if self.limited else MOST_WORK_ONCE)
+        if not self.limited and (fine is None or fine.step > 1):
+            block = self.from_coarse(*self.sheet, REFILLS, budget)
+            self.keep(block, worth(block, self.values))
+        if self.limited:
             self.from_trials(budget)
         if fine is None:
             return
-        if not self.limited and fine.step == 1:
+        if not self.limited:
             table = fine.table(self.values)
-            self.keep(table.trace(), table.best)
-            self.bound = table.best
+            self.bound = min(self.bound, table.best)
+            if fine.step == 1:
+                self.keep(table.trace(), table.best)
             return
-        priced = price_copies(fine, self.values, self.limits, self.value, budget)
-        self.bound = min(self.bound, priced.bound)
-        self.keep(priced.block, priced.value)
-        if self.bound < self.value + self.margin:
+        priced: Priced | None = None
+        for priced in price_copies(fine, self.values, self.limits, self.value, budget):
+            self.bound = min(self.bound, priced.bound)
+            self.keep(priced.block, priced.value)
+        if priced is None or self.bound < self.value + self.margin:
             return
         search = Search(
             self.sheet,
@@ -185,12 +190,19 @@ class _Job:
             self.block, self.value = search.best, search.value
             self.bound = min(self.bound, search.bound)
 
-    def from_coarse(self) -> None:
-        """Find a first layout on a coarse grid."""
-        coarse = grid(*self.sheet, self.shapes, self.limits, MOST_WORK, round_up=True)
-        if coarse is not None and not self.limited:
-            block = at_true_size(coarse.table(self.values).trace(), self.shapes)
-            self.keep(block, worth(block, self.values))
+    def from_coarse(self, length: int, width: int, refills: int, budget: Budget) -> Block | None:
+        """Lay out a rectangle on a coarse grid, then what that leaves at its far ends."""
+        shapes = [s for s in self.shapes if s.length <= length and s.width <= width]
+        if not shapes:
+            return None
+        coarse = grid(length, width, shapes, self.limits, MOST_WORK, round_up=True)
+        block = at_true_size(coarse.table(self.values).trace(), shapes) if coarse else None
+        if coarse is None or block is None or not refills or budget.spent(1 + coarse.work // WORK_PER_STEP):
+            return block
+        beside = self.from_coarse(block.length, width - block.width, refills - 1, budget)
+        block = join(block, beside, WIDTH) if beside else block
+        beyond = self.from_coarse(length - block.length, width, refills - 1, budget)
+        return join(block, beyond, LENGTH) if beyond else block
 
     def from_trials(self, budget: Budget) -> None:
         """Find a first layout by quick trials."""

@@ -131,7 +131,7 @@ def _running(connection: sqlite3.Connection, kinds: list[Row], cloth: set[str], 
             widths.append((min(ends), max(ends), row["source_id"], f"rule:{row['id']}"))
     for row in [] if widths else kinds:
         ends = [row[column] for column in ("width_low_mm", "width_high_mm") if column in row]
-        if ends:
+        if ends and (min(ends), max(ends)) not in [width[:2] for width in widths]:
             widths.append((min(ends), max(ends), row["source_id"], f"fabric:{row['id']}"))
     top, bottom = MASS_G["oz"]
     mass_g = amount * top / bottom

@@ -74,7 +74,8 @@ def from_thread(connection: sqlite3.Connection, question: Question) -> list[Read
     named, left = _named_systems(tables.systems, words)
     fibre = _fibre(tables.fibres, left)
     if left and fibre is None:
-        return [_by_name(tables, row) for row in matching(tables.threads, question.whole) if "tex" in row]
+        name = tuple(sorted(question.whole))
+        return [_by_name(tables, row) for row in tables.threads if "tex" in row and name in aliases(row)]
     systems = named or _unnamed_systems(tables, fibre, count, plies if match[3] else 0)
     ids = {row["id"] for row in systems}
     practices = [(kin, row) for row in systems for kin in _kin(tables.systems, row) if kin["id"] not in ids]

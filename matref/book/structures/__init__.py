@@ -1,0 +1,58 @@
+"""Structures: what to cut for each kind of book. One module each; all give parts for a block, a cover, a practice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from matref.book.practice import Practice
+from matref.book.structures import flat_back, link_stitch, long_stitch, pamphlet, quarter, rounded, soft_cover
+from matref.book.structures.parts import Block, Cover, Part
+from matref.errors import BadInput
+
+__all__ = ["STRUCTURES", "Block", "Cover", "Part", "Structure", "structure"]
+
+Maker = Callable[[Block, Cover, Practice], tuple[Part, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Structure:
+    """A kind of book: its name, how its parts are made, and how it may be sewn.
+
+    through_cover: sewn through the cover along lines; free_endpapers: leaves of endpaper that are not pasted down.
+    """
+
+    name: str
+    parts: Maker
+    by: tuple[str, ...]
+    through_cover: bool = False
+    free_endpapers: int = 0
+
+
+STRUCTURES = {
+    made.name: made
+    for made in (
+        Structure("pamphlet", pamphlet.parts, ("hand", "machine"), through_cover=True),
+        Structure("soft-cover", soft_cover.parts, ("machine", "hand"), through_cover=True),
+        Structure("long-stitch", long_stitch.parts, ("hand",), through_cover=True),
+        Structure("link-stitch", link_stitch.parts, ("hand",)),
+        Structure("flat-back-case", flat_back.parts, ("hand",), free_endpapers=2),
+        Structure("quarter-case", quarter.parts, ("hand",), free_endpapers=2),
+        Structure("rounded-case", rounded.parts, ("hand",), free_endpapers=2),
+    )
+}
+
+
+def structure(name: str) -> Structure:
+    """Return the structure of that name.
+
+    >>> structure("long-stitch").by
+    ('hand',)
+    """
+    if name not in STRUCTURES:
+        raise BadInput(
+            f'"{name}" is not a structure',
+            expected="one of " + ", ".join(STRUCTURES),
+            example='structure = "soft-cover"',
+        )
+    return STRUCTURES[name]

@@ -1,0 +1,222 @@
+"""`layout`: parts given by hand on the pieces at hand, by straight cuts, with the least stock cut into."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from matref.cli.layout_input import part_of, piece_of
+from matref.cli.session import Session, common_options
+from matref.cli.sheet import Outputs, output_options
+from matref.errors import BadInput
+
+if TYPE_CHECKING:
+    from matref.book.cutting import BoltLength, Layouts, Progress
+
+_PATIENCE_S = 1.0
+
+
+@click.command(
+    epilog="""Examples:
+
+    \b
+      matref layout --part "board 156x104 x2 grain=length" --stock "greyboard 330x400 grain=length"
+      matref layout --part "side paper 190x92 x2" --stock "chart 594x420" --stock "ledger leaf 330x205 x4" --json
+      matref layout --part "cover 240x170 x3 grain=length" --bolt-width 1400 --svg covers.svg --pdf covers.pdf
+
+    Knives: cut away from yourself along a steel straight edge, in several light strokes."""
+)
+@click.option(
+    "--part",
+    "parts",
+    multiple=True,
+    required=True,
+    metavar="TEXT",
+    help='A part: "name LENGTHxWIDTH xCOUNT grain=length|width|either nap"; all but name and size may be left out.',
+)
+@click.option(
+    "--stock",
+    "stock",
+    multiple=True,
+    metavar="TEXT",
+    show_default="none",
+    help='A piece to cut from: "name LENGTHxWIDTH xCOUNT grain=length|width|either|unknown price=N".',
+)
+@click.option(
+    "--bolt-width",
+    metavar="LENGTH",
+    show_default="none",
+    help="Width of a bolt of cloth, instead of stock: finds the least length to buy, the warp along it.",
+)
+@click.option("--blade", metavar="LENGTH", default="0", show_default=True, help="What every cut loses.")
+@click.option(
+    "--keep", metavar="LENGTH", default="30", show_default=True, help="Shorter side of an offcut worth keeping."
+)
+@click.option(
+    "--least",
+    type=click.Choice(["area", "cost"]),
+    default="area",
+    show_default=True,
+    help="What to save: area cut into, or the price of the pieces.",
+)
+@click.option(
+    "--seconds",
+    type=click.FloatRange(min=0, min_open=True),
+    metavar="S",
+    show_default="until done",
+    help="Stop after so many seconds with the best layout found; Ctrl-C does the same.",
+)
+@output_options
+@common_options
+@click.pass_obj
+def layout(
+    session: Session,
+    /,
+    parts: tuple[str, ...],
+    stock: tuple[str, ...],
+    bolt_width: str | None,
+    blade: str,
+    keep: str,
+    least: str,
+    seconds: float | None,
+    pdf: str | None,
+    svg: str | None,
+    page: str | None,
+) -> None:
+    """Lay parts on the pieces at hand by straight cuts from edge to edge, least stock cut into, large pieces left over.
+
+    Sizes are mm unless they say otherwise; the grain runs along the first figure with grain=length. Stock that says
+    nothing of its grain only takes parts that may lie either way.
+    """
+    outputs = Outputs(pdf, svg, page=page)
+    outputs.check()
+    if bool(stock) == (bolt_width is not None):
+        raise BadInput("give --stock or --bolt-width, one of the two", example='--stock "greyboard 700x1000"')
+    done = _solve(parts, stock, bolt_width, blade, keep, least, seconds)
+    listed = _listed(done)
+    _write(done, listed, outputs, session.units)
+    session.tell(_plain(done, listed), lambda: _as_text(done, session.units) + outputs.told())
+
+
+def _solve(
+    parts: tuple[str, ...],
+    stock: tuple[str, ...],
+    bolt_width: str | None,
+    blade: str,
+    keep: str,
+    least: str,
+    seconds: float | None,
+) -> Layouts | BoltLength:
+    from matref.book.cutting import lay_out, least_length
+    from matref.quantities import parse_length
+
+    wanted = [part_of(text) for text in parts]
+    blade_mm = parse_length(blade, what="--blade", allow_zero=True).value
+    keep_mm = parse_length(keep, what="--keep", allow_zero=True).value
+    show = _Shown("mm" if bolt_width is not None else "mm²" if least == "area" else "")
+    more: dict[str, Any] = {"blade_mm": blade_mm, "keep_mm": keep_mm, "deadline_s": seconds, "progress": show}
+    try:
+        if bolt_width is not None:
+            return least_length(wanted, parse_length(bolt_width, what="--bolt-width").value, **more)
+        return lay_out(wanted, [piece_of(text) for text in stock], least=least, **more)
+    finally:
+        show.wipe()
+
+
+class _Shown:
+    """Shows on a terminal how a search goes that takes more than a second, and wipes it out afterwards."""
+
+    def __init__(self, unit: str) -> None:
+        self.unit = unit
+        self.width = 0
+        self.next_s = _PATIENCE_S
+
+    def __call__(self, progress: Progress) -> None:
+        if progress.seconds < self.next_s or not sys.stderr.isatty():
+            return
+        self.next_s = progress.seconds + 0.5
+        line = (
+            f"best so far {progress.best:.6g} {self.unit}, nothing below {progress.bound:.6g} can do; "
+            f"{progress.seconds:.0f} s, Ctrl-C takes the best …"
+        )
+        click.echo("\r" + line.ljust(self.width), nl=False, err=True)
+        self.width = max(self.width, len(line))
+
+    def wipe(self) -> None:
+        """Leave the line empty."""
+        if self.width:
+            click.echo("\r" + " " * self.width + "\r", nl=False, err=True)
+
+
+def _listed(done: Layouts | BoltLength) -> list[dict[str, Any]]:
+    from matref.book.cutting import Layouts
+
+    if isinstance(done, Layouts):
+        return [
+            {"piece": sheet.name, "copy": sheet.copy, **sheet.layout.as_json(done.part_names)} for sheet in done.sheets
+        ]
+    return [{"piece": "length off the bolt", "copy": 1, **done.layout.as_json(done.part_names)}]
+
+
+def _plain(done: Layouts | BoltLength, listed: list[dict[str, Any]]) -> dict[str, Any]:
+    from matref.book.cutting import BoltLength
+
+    common = {"proved": done.proved, "layouts": listed, "notes": list(done.notes)}
+    if isinstance(done, BoltLength):
+        return {"length_mm": done.length_mm, "bound_mm": done.bound_mm, "waste_share": done.layout.waste, **common}
+    return {
+        "area_mm2": done.area_mm2,
+        "cost": done.cost,
+        "bound": done.bound,
+        "waste_share": done.waste,
+        "missing": [{"name": name, "count": count} for name, count in done.missing],
+        **common,
+    }
+
+
+def _write(done: Layouts | BoltLength, listed: list[dict[str, Any]], outputs: Outputs, units: str) -> None:
+    if not outputs.files:
+        return
+    from matref.bench import layouts_pdf, layouts_svg, write_whole
+
+    if outputs.svg is not None:
+        write_whole(layouts_svg(listed, units).encode(), outputs.svg)
+    if outputs.pdf is not None:
+        words = [text for _, text in _summary(done, units) if text]
+        layouts_pdf(listed, outputs.pdf, words=words, paper=outputs.paper, units=units)
+
+
+def _summary(done: Layouts | BoltLength, units: str) -> list[tuple[str, str]]:
+    from matref.book.cutting import BoltLength
+    from matref.quantities import format_length
+
+    rows = []
+    if isinstance(done, BoltLength):
+        rows.append(("Length", f"{format_length(done.length_mm, units)} off the bolt"))
+        least = f"nothing below {format_length(done.bound_mm, units)} can do"
+        rows.append(("Proof", "no shorter length can do" if done.proved else f"not proved: {least}"))
+    else:
+        missing = ", ".join(f"{count} x {name}" for name, count in done.missing)
+        cost = "" if done.cost is None else f", {done.cost:.2f} in all"
+        number = len(done.sheets)
+        rows.append(("Pieces", f"{number} cut into, {100 * done.waste:.0f} % of them left over{cost}"))
+        rows.append(("No room", missing))
+        proof = "the stock cannot hold more than this" if missing else "no choice of pieces does with less"
+        rows.append(("Proof", proof if done.proved else "not proved: less might do"))
+    return [*rows, ("Note", "; ".join(done.notes))]
+
+
+def _as_text(done: Layouts | BoltLength, units: str) -> str:
+    from matref.bench.layout_view import cuts_in_words
+    from matref.bench.lengths import size, units_of
+    from matref.cli.text import labelled
+
+    shown = units_of(units)
+    rows: list[tuple[str, str | list[str]]] = list(_summary(done, units))
+    for one in _listed(done):
+        cuts = [f"{number}. {cut}" for number, cut in enumerate(cuts_in_words(one, shown), 1)]
+        kept = ", ".join(size(off["length_mm"], off["width_mm"], shown) for off in one["offcuts"])
+        rows.append((str(one["piece"]), [*cuts, *([f"worth keeping: {kept}"] if kept else [])]))
+    return labelled(rows)

@@ -1,0 +1,252 @@
+"""Cutting and shopping: shelf first, the rest from the shop; lengths, sheets, prices, and remnants that are too small."""
+
+from __future__ import annotations
+
+import re
+from itertools import combinations
+from typing import Any
+
+import pytest
+
+from matref.api import Workshop
+from matref.planning import PlannedBook
+
+SOFT = {"structure": "soft-cover", "page_width_mm": 100, "page_height_mm": 150, "sections": 5, "sheets_per_section": 4}
+CASE = {
+    "structure": "flat-back-case",
+    "page_width_mm": 130,
+    "page_height_mm": 190,
+    "sections": 8,
+    "sheets_per_section": 4,
+}
+PAPER = {"caliper_um": 104}
+COVER = {"cloth": "canvas_duck", "cloth_mm": 0.4, "card_mm": 0.3, "interfacing": "none"}
+
+
+def plan(workshop: Workshop, book: dict[str, Any] = SOFT, **tables: Any) -> PlannedBook:
+    return workshop.plan({"book": book, "paper": PAPER, "cover": COVER if book is SOFT else {}, **tables})
+
+
+def piece(material: str, size: str, grain: str = "long", **more: Any) -> dict[str, Any]:
+    return {"material": material, "size": size, "grain": grain, **more}
+
+
+def test_length_off_a_bolt_that_shrinks(workshop: Workshop) -> None:
+    """To finish 360 mm after 10 % of shrinkage cut 400 mm (checks, no. 22)."""
+    book = {**SOFT, "page_height_mm": 340}
+    shop = [{"material": "cloth", "width_mm": 1400, "shrinkage_pct": 10, "price": 12.5}]
+    cover = {**COVER, "turn_in_mm": 10, "overhang_mm": 0}
+    found = workshop.plan({"book": book, "paper": PAPER, "cover": cover, "stock": {"shop": shop}})
+    need = found.need("cloth")
+    assert need is not None
+    assert need.buy is not None
+    assert need.buy.amount == pytest.approx(400)
+    assert need.buy.cost == pytest.approx(0.4 * 12.5)
+    assert "40 cm" in need.buy.words
+    assert "10 %" in need.buy.words
+
+
+def test_a_bolt_of_which_nothing_is_said_shrinks_as_cotton_does(workshop: Workshop) -> None:
+    """Rule cloth.shrinkage.common: 2 to 5 %; the high end is bought."""
+    need = plan(workshop, stock={"shop": [{"material": "cloth", "width_mm": 1400}]}).need("cloth")
+    assert need is not None
+    assert need.buy is not None
+    height = need.parts[0].length_mm
+    assert need.buy.amount == pytest.approx(height / 0.95)
+    assert need.buy.cost is None
+
+
+def test_a_bolt_too_narrow_after_washing_is_not_offered(workshop: Workshop) -> None:
+    width = max(p.width_mm for p in plan(workshop).need("cloth").parts)  # type: ignore[union-attr]
+    for bolt, bought in ((width / 0.9 - 0.5, False), (width / 0.9 + 0.5, True)):
+        shop = [{"material": "cloth", "width_mm": bolt, "shrinkage_pct": 10}]
+        need = plan(workshop, stock={"shop": shop}).need("cloth")
+        assert need is not None
+        assert (need.buy is not None) is bought
+        assert bool(need.open) is not bought
+
+
+def test_boards_to_a_sheet_and_the_cheaper_sheet(workshop: Workshop) -> None:
+    """Boards of 196 x about 125 mm and a strip: one sheet of 700 x 1000 mm, or two of 210 x 300."""
+    shop = [
+        piece("board", "700 x 1000 mm", price=4.2, name="whole sheet"),
+        piece("board", "210 x 300 mm", grain="short", price=1.5, name="cut sheet"),
+    ]
+    need = plan(workshop, CASE, stock={"shop": shop}).need("board")
+    assert need is not None
+    assert need.buy is not None
+    assert (need.buy.what, need.buy.amount, need.buy.cost) == ("cut sheet", 1, 1.5)
+    dear = plan(workshop, CASE, stock={"shop": [shop[0], {**shop[1], "price": 5}]}).need("board")
+    assert dear is not None
+    assert dear.buy is not None
+    assert dear.buy.what == "whole sheet"
+
+
+def test_grain_is_kept_on_sheets(workshop: Workshop) -> None:
+    """A sheet that holds a board only across its grain is no offer."""
+    need = plan(workshop, CASE, stock={"shop": [piece("board", "180 x 260 mm", grain="long")]}).need("board")
+    assert need is not None
+    assert need.buy is not None  # 196 mm along the 260 mm
+    across = plan(workshop, CASE, stock={"shop": [piece("board", "180 x 260 mm", grain="short")]}).need("board")
+    assert across is not None
+    assert across.buy is None
+
+
+def test_costs_add_up(workshop: Workshop) -> None:
+    stock = {
+        "currency": "EUR",
+        "pieces": [piece("cloth", "300 x 260 mm", "short", price=0.75, name="remnant")],
+        "shop": [piece("card", "A3", price=0.4), {"material": "thread", "length_m": 100, "price": 2.4}],
+    }
+    paper = {**PAPER, "leaf_size": "A4", "leaves": 40, "grain": "long", "price": 0.02}
+    found = workshop.plan({"book": SOFT, "paper": paper, "cover": COVER, "stock": stock})
+    assert found.cost is not None
+    assert found.cost.to_buy == pytest.approx(0.4 + 2.4)
+    assert found.cost.from_shelf == pytest.approx(0.75 + 20 * 0.02)
+    assert found.cost.total == pytest.approx(3.95)
+    assert found.cost.unpriced == ()
+    assert found.cost.currency == "EUR"
+    assert plan(workshop).cost is None
+
+
+def test_what_has_no_price_is_named(workshop: Workshop) -> None:
+    cost = plan(workshop, stock={"shop": [piece("card", "A3", price=0.4)]}).cost
+    assert cost is not None
+    assert any("cloth" in name for name in cost.unpriced)
+    assert any("thread" in name for name in cost.unpriced)
+
+
+def test_spools(workshop: Workshop) -> None:
+    spools = [{"material": "thread", "length_m": 1, "price": 0.5}]
+    thread = plan(workshop, CASE, stock={"shop": spools}, sewing={"thread": "0.5 mm"}).thread
+    length = plan(workshop, CASE, sewing={"thread": "0.5 mm"}).stitching.thread_length_mm
+    assert thread.amount == -(-length // 1000)
+    assert thread.cost == pytest.approx(0.5 * thread.amount)
+
+
+@pytest.mark.parametrize("book", [SOFT, CASE], ids=["soft", "case"])
+def test_a_remnant_too_small_names_a_page_that_works(workshop: Workshop, book: dict[str, Any]) -> None:
+    """The advice is followed here, and then the remnant does."""
+    stock = {"pieces": [piece("cloth", "210 x 150 mm", name="offcut")]}
+    lines = [line for line in plan(workshop, book, stock=stock).warnings if "remnant" in line]
+    assert len(lines) == 1
+    page = re.search(r"a page of (\d+) x (\d+) mm would do", lines[0])
+    assert page is not None
+    smaller = {**book, "page_width_mm": int(page[1]), "page_height_mm": int(page[2])}
+    cover = COVER if book is SOFT else {}
+    then = workshop.plan({"book": smaller, "paper": PAPER, "cover": cover, "stock": stock})
+    assert not [line for line in then.warnings if "remnant" in line]
+    need = then.need("cloth")
+    assert need is not None
+    assert not need.open
+
+
+def test_a_remnant_too_small_is_made_up_from_the_shop(workshop: Workshop) -> None:
+    stock = {"pieces": [piece("cloth", "210 x 150 mm")], "shop": [{"material": "cloth", "width_mm": 1400}]}
+    found = plan(workshop, stock=stock)
+    assert any("else buy" in line for line in found.warnings)
+    assert found.need("cloth").buy is not None  # type: ignore[union-attr]
+
+
+def test_boards_too_small_are_told(workshop: Workshop) -> None:
+    stock = {"pieces": [piece("board", "200 x 140 mm", name="old board")]}  # one board, no more
+    found = plan(workshop, CASE, stock=stock)
+    (line,) = [line for line in found.warnings if "old board" in line]
+    assert "not enough" in line
+    need = found.need("board")
+    assert need is not None
+    assert need.open
+    assert [layout["piece"] for layout in need.on_shelf] == ["old board"]
+
+
+def test_a_warp_not_known_is_told(workshop: Workshop) -> None:
+    found = plan(workshop, stock={"pieces": [piece("cloth", "600 x 500 mm", "unknown", name="old sail")]})
+    need = found.need("cloth")
+    assert need is not None
+    assert "grain of old sail is not known" in need.notes[0]
+
+
+def test_endpapers_come_out_of_the_pile(workshop: Workshop) -> None:
+    """Eight sections of four sheets from A3 take 16 or 32 leaves; endpapers of the same paper come from the rest."""
+    paper = {**PAPER, "leaf_size": "A3", "leaves": 60, "grain": "short", "price": 0.1}
+    found = workshop.plan({"book": CASE, "paper": paper})
+    need = found.need("endpaper")
+    assert need is not None
+    assert not need.open
+    assert need.shelf_cost == pytest.approx(0.1 * len(need.on_shelf))
+    short = workshop.plan({"book": CASE, "paper": {**paper, "leaves": int(found.paper.amount)}})
+    assert short.need("endpaper").open  # type: ignore[union-attr]
+
+
+def test_layouts_are_sound(workshop: Workshop) -> None:
+    """Checked from outside: every part inside its piece, none over another, grain along the spine, all of them there."""
+    stock = {
+        "pieces": [
+            piece("cloth", "500 x 300 mm", "short"),
+            piece("card", "A3"),
+            piece("board", "200 x 140 mm", count=2),
+        ],
+        "shop": [
+            piece("board", "700 x 1000 mm"),
+            piece("mull", "A4"),
+            piece("lining", "A4", "short"),
+            piece("endpaper", "A3", "short"),
+            piece("paper", "A2"),
+        ],
+    }
+    for structure in ("flat-back-case", "quarter-case", "rounded-case"):
+        found = plan(workshop, {**CASE, "structure": structure}, stock=stock)
+        layouts = found.as_json()["cutting"]["layouts"]
+        placed: dict[tuple[str, str], int] = {}
+        for layout in layouts:
+            for one in layout["parts"]:
+                placed[layout["role"], one["name"]] = placed.get((layout["role"], one["name"]), 0) + 1
+                assert one["x_mm"] >= -1e-6
+                assert one["y_mm"] >= -1e-6
+                assert one["x_mm"] + one["length_mm"] <= layout["length_mm"] + 1e-6
+                assert one["y_mm"] + one["width_mm"] <= layout["width_mm"] + 1e-6
+            for a, b in combinations(layout["parts"], 2):
+                apart_x = (
+                    a["x_mm"] + a["length_mm"] <= b["x_mm"] + 1e-6 or b["x_mm"] + b["length_mm"] <= a["x_mm"] + 1e-6
+                )
+                apart_y = a["y_mm"] + a["width_mm"] <= b["y_mm"] + 1e-6 or b["y_mm"] + b["width_mm"] <= a["y_mm"] + 1e-6
+                assert apart_x or apart_y
+        for need in found.needs:
+            missing = dict(need.open)
+            for part in need.parts:
+                assert placed.get((need.role, part.name), 0) + missing.get(part.name, 0) == part.count
+        sizes = {part.name: (part.width_mm, part.height_mm) for part in found.parts}
+        for layout in layouts:
+            for one in layout["parts"]:
+                across, along = sizes[one["name"]]
+                longest = one["width_mm"] if one["turned"] else one["length_mm"]
+                assert longest == pytest.approx(along, abs=0.11)
+                assert (one["length_mm"] if one["turned"] else one["width_mm"]) >= across - 1e-6
+
+
+def test_bigger_pages_never_take_less(workshop: Workshop) -> None:
+    areas = []
+    for width, height in ((80, 120), (80, 150), (100, 150), (120, 170)):
+        book = {**SOFT, "page_width_mm": width, "page_height_mm": height}
+        found = workshop.plan({"book": book, "paper": PAPER, "cover": COVER})
+        areas.append([need.area_m2 for need in found.needs] + [found.weight_g.value])
+    for smaller, bigger in zip(areas, areas[1:], strict=False):
+        assert all(a < b for a, b in zip(smaller, bigger, strict=True))
+
+
+def test_the_stock_table_is_looked_through(shop: Workshop) -> None:
+    shop.stock.add("cloth", "600 x 400 mm", grain="short", label="sailcloth", price=0.5)
+    shop.stock.add("cloth", "900 x 900 mm", grain="short", label="book cloth", entry="book_cloth")
+    shop.stock.add("paper", "A1", label="loft pile")
+    found = plan(shop).need("cloth")
+    assert found is not None
+    assert [layout["piece"] for layout in found.on_shelf] == ["sailcloth"]  # the other is of another cloth
+    assert found.shelf_cost == 0.5
+    without = plan(shop, stock={"use_shelf": False}).need("cloth")
+    assert without is not None
+    assert without.on_shelf == ()
+    shop.stock.remove("sailcloth")
+    assert plan(shop).need("cloth").on_shelf == ()  # type: ignore[union-attr]
+    sides = plan(shop, {**CASE, "structure": "quarter-case"}).need("paper")
+    assert sides is not None
+    assert sides.on_shelf == ()  # a pile of text paper is not cut up for the sides
