@@ -222,6 +222,7 @@ def _occupy(lock: Path, mode: str) -> sqlite3.Connection:
     """Hold a lock that every system knows and that ends with the process; OperationalError where it is held."""
     connection = sqlite3.connect(f"{lock.as_uri()}?mode={mode}", uri=True, timeout=0, isolation_level=None)
     try:
+        connection.execute("PRAGMA journal_mode = MEMORY")
         connection.execute("BEGIN EXCLUSIVE")
     except BaseException:
         connection.close()

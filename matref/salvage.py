@@ -16,12 +16,10 @@ from pathlib import Path
 from typing import Any
 
 from matref.database import one_line_errors, open_existing, publish, quote, run_script, taken, transaction, workroom
-from matref.errors import BadInput, FileTrouble
+from matref.errors import FileTrouble
 from matref.migrations import MIGRATIONS
 from matref.pages import Cells, Pages, Unreadable
-from matref.samples import Sample
-from matref.samples.draft import stored_observations
-from matref.samples.pile import Pile
+from matref.samples.draft import EVIDENCE, stored_observations
 from matref.upgrade import APPLICATION_ID, Fit, ensure_current, keep_log
 
 _DERIVED = ("info", "pile_line", "sample_total", "held_both_ways")
@@ -74,14 +72,12 @@ def salvage(path: str | os.PathLike[str], target: str | os.PathLike[str], *, fit
                 lay_out(connection, layout)
                 taker = _Taker(connection, pages)
                 taker.take()
-            if not sum(taker.rows.values()):
+                senseless = _drop_senseless(connection) if "sample" in taker.rows else 0
+            if sum(taker.rows.values()) == senseless:
                 raise FileTrouble(
                     f"no samples, books or stock can be read in {place}", expected="a file that holds some; a backup"
                 )
-            ensure_current(connection, part, writable=True, fit=fit)
-            with transaction(connection):
-                senseless = _drop_senseless(connection)
-                _place_piles(connection)
+            ensure_current(connection, part, writable=True, fit=fit)  # which works out anew what is derived
             keep_log(connection)
         if not publish(part, new):
             raise taken(new)
@@ -89,7 +85,7 @@ def salvage(path: str | os.PathLike[str], target: str | os.PathLike[str], *, fit
         path=str(place),
         saved_to=str(new),
         layout=layout,
-        rows={**taker.rows, "sample": taker.rows.get("sample", 0) - senseless},
+        rows={name: count - senseless * (name == "sample") for name, count in taker.rows.items()},
         rows_from_loose_pages=taker.loose,
         rows_unreadable=taker.refused + taker.torn + senseless,
         pages_unreadable=taker.lost,
@@ -171,30 +167,25 @@ def _layout(pages: Pages, place: Path) -> int:
 
 
 def _drop_senseless(connection: sqlite3.Connection) -> int:
-    """Take out samples whose text or numbers were garbled; return how many."""
-    garbled = [row["id"] for row in connection.execute("SELECT * FROM sample") if not _makes_sense(row)]
+    """Take out samples whose evidence was garbled; return how many."""
+    lines = connection.execute("SELECT id, as_typed, observations FROM sample").fetchall()
+    garbled = [row["id"] for row in lines if not _makes_sense(row["as_typed"], row["observations"])]
     for name in garbled:
         connection.execute("DELETE FROM sample_history WHERE sample_id = ?", (name,))
         connection.execute("DELETE FROM sample WHERE id = ?", (name,))
     return len(garbled)
 
 
-def _makes_sense(row: sqlite3.Row) -> bool:
+def _makes_sense(as_typed: str, observed: str) -> bool:
     try:
-        typed, observations = Sample.of(row).typed, stored_observations(row["observations"])
-        return all(isinstance(text, str) for text in typed.values()) and all(
-            math.isfinite(o.value) and 0 < o.u < math.inf for o in observations
+        typed, observations = json.loads(as_typed), stored_observations(observed)
+        return (
+            isinstance(typed, dict)
+            and all(name in EVIDENCE and isinstance(text, str) for name, text in typed.items())
+            and all(math.isfinite(o.value) and 0 < o.u < math.inf for o in observations)
         )
-    except (json.JSONDecodeError, AttributeError, KeyError, TypeError, ValueError):
+    except (ValueError, TypeError):
         return False
-
-
-def _place_piles(connection: sqlite3.Connection) -> None:
-    for (pile_id,) in connection.execute("SELECT DISTINCT pile_id FROM sample").fetchall():
-        try:
-            Pile.stored(connection, pile_id).place(connection, pile_id)
-        except BadInput:  # its samples name classes that differ now: it is kept, without weight in a class line
-            continue
 
 
 def _bytes(place: Path) -> bytes:

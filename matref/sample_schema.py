@@ -36,7 +36,7 @@ CREATE TABLE sample (
     caliper_u_um REAL CHECK (caliper_u_um > 0)
 ) STRICT;
 CREATE INDEX sample_by_pile ON sample (pile_id);
-CREATE INDEX sample_by_class ON sample (class_id);
+CREATE INDEX sample_by_class ON sample (class_id, added_at);
 CREATE INDEX sample_by_added ON sample (added_at);
 CREATE INDEX sample_by_label ON sample (label);
 CREATE INDEX sample_by_typed ON sample (as_typed);

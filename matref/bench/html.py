@@ -15,7 +15,7 @@ _TILE_MM = 186.0
 _STYLE = """
 body { font-family: sans-serif; font-size: 10pt; line-height: 1.35; color: black; background: white;
   max-width: 190mm; margin: 8mm auto; padding: 0 4mm; }
-h1 { font-size: 18pt; margin: 0; } h2 { font-size: 13pt; margin: 6mm 0 2mm; }
+h1 { font-size: 18pt; margin: 0; } h2 { font-size: 13pt; margin: 6mm 0 2mm; break-after: avoid; }
 dl { display: grid; grid-template-columns: 34mm 1fr; gap: 0.8mm 2mm; margin: 3mm 0; }
 dt { font-weight: bold; } dd { margin: 0; }
 table { border-collapse: collapse; width: 100%; font-size: 9pt; }

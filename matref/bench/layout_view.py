@@ -9,7 +9,7 @@ from dataclasses import replace
 from matref.bench.chains import Segment, chain
 from matref.bench.drawing import Dimensioned, Drawing, scale_for
 from matref.bench.lengths import Plain, Units, dimension, length, size
-from matref.bench.marks import SMALL_MM, TEXT_MM, Box, Line, Mark, Text, disc, hatching, rectangle
+from matref.bench.marks import SMALL_MM, TEXT_MM, Box, Line, Mark, Text, arrow, disc, hatching, rectangle
 from matref.bench.typeface import shortened
 
 _RADIUS = 1.8
@@ -72,7 +72,7 @@ def layout(
 ) -> Drawing:
     """Return one piece of stock, its length across the page, cuts numbered in their order, waste hatched.
 
-    done: the plain values of a `matref.book.cutting.Layout`.
+    done: the plain values of a `matref.book.cutting.Layout`, with "grain" where the grain of the piece is known.
     """
     long, wide = float(done["length_mm"]), float(done["width_mm"])
     scale = _scale(done, room_mm)
@@ -82,18 +82,33 @@ def layout(
     for part in done["parts"]:
         box = _box(part, scale)
         marks.append(replace(rectangle(box, "narrow"), fill="white"))
-        texts += _label(box, str(part["name"]), size(part["length_mm"], part["width_mm"], units))
+        texts += _label(box, str(part["name"]), _sides(part, units))
     for off in done["offcuts"]:
         marks.append(replace(rectangle(_box(off, scale), "narrow"), fill="white"))
-        texts += _label(_box(off, scale), "keep", size(off["length_mm"], off["width_mm"], units))
+        texts += _label(_box(off, scale), "keep", _sides(off, units))
     cuts = [_line(cut, scale) for cut in done["cut_list"]]
     pieces: list[Mark | Dimensioned] = [*marks, *cuts, rectangle(sheet), *texts]
     pieces += _numbers([int(cut["number"]) for cut in done["cut_list"]], cuts, texts)
+    pieces += _grain(str(done.get("grain", "")), sheet)
     pieces += chain("x", [Segment(0, sheet.right, long, dimension(long, units))], -5, 0)
     pieces += chain("y", [Segment(0, sheet.bottom, wide, dimension(wide, units))], -4, 0)
     kept = ", ".join(size(off["length_mm"], off["width_mm"], units) for off in done["offcuts"])
     words = f"numbers: order of the cuts; hatched: waste; {100 * done['waste_share']:.0f} % of the piece is left over"
     return Drawing(name, title, scale, tuple(pieces), words + (f", worth keeping: {kept}" if kept else ""))
+
+
+def _sides(rect: Plain, units: Units) -> str:
+    return f"{dimension(float(rect['length_mm']), units)} × {dimension(float(rect['width_mm']), units)}"
+
+
+def _grain(along: str, sheet: Box) -> list[Mark]:
+    """An arrow below the piece that shows how its grain runs, where that is known."""
+    y = sheet.bottom + 3.0
+    if along == "length":
+        return [*arrow(0, y, 14, y), Text(15.5, y + 0.8, "grain", SMALL_MM, "start")]
+    if along == "width":
+        return [*arrow(1.5, y + 9, 1.5, y), Text(4, y + 5.5, "grain", SMALL_MM, "start")]
+    return []
 
 
 def _box(rect: Plain, scale: float) -> Box:

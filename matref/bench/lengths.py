@@ -13,8 +13,6 @@ Units = Literal["mm", "in"]
 Plain = Mapping[str, Any]
 KNIFE_MM = 0.4
 """No dimension to cut is written finer than this uncertainty asks for: a tenth of a millimetre."""
-_FRACTIONS_FROM_MM, _FRACTIONS_RANGE_MM = 3.0, 1.6
-"""Below an eighth of an inch, or for a range narrower than a sixteenth, decimals say more than fractions."""
 _IN_TEXT = re.compile(r"\d+(?:\.\d+)?(?: (?:x|×|to) \d+(?:\.\d+)?)* mm\b")
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
@@ -67,18 +65,12 @@ def ranged(estimate: Plain, unit: str, units: Units) -> str:
     """Return an estimate (value, low, high in `unit`: "um" or "mm") with its range.
 
     >>> ranged({"value": 12.0, "low": 11.0, "high": 13.0}, "mm", "in")
-    '15/32 in (7/16 to 1/2)'
+    '0.47 in (0.43 to 0.51)'
     >>> ranged({"value": 103.7, "low": 97.6, "high": 110.9}, "um", "mm")
     '104 µm (98 to 111)'
     """
     value, low, high = (float(estimate[name]) for name in ("value", "low", "high"))
-    if units == "mm":
-        return format_range(value, low, high, unit)
-    value, low, high = (end * (0.001 if unit == "um" else 1.0) for end in (value, low, high))
-    if low < _FRACTIONS_FROM_MM or high - low < _FRACTIONS_RANGE_MM:
-        return format_range(value / 25.4, low / 25.4, high / 25.4, "in")
-    texts = [format_length(end, "in", u_mm=(high - low) / 2) for end in (value, low, high)]
-    return f"{texts[0]} ({texts[1].removesuffix(' in')} to {texts[2].removesuffix(' in')})"
+    return format_range(value, low, high, unit, units)
 
 
 def thin(mm: float, units: Units) -> str:

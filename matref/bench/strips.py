@@ -177,7 +177,7 @@ def _tick_marks(strip: Strip, shown: Sequence[Tick], start: float, half: float) 
     marks: list[Mark] = []
     for tick, place in zip(shown, places, strict=True):
         x = tick.at_mm - start
-        if strip.crosses and strip.seam_mm[0] <= tick.at_mm <= strip.seam_mm[1]:
+        if strip.crosses and tick.at_mm < strip.length_mm - 1e-6:
             marks += [Line(x, line - 1.5, x, line + 1.5) for line, _ in strip.lines]
             marks += [Line(x, half - 1.6, x, half), Line(x, -half, x, -half + 1.6)]
         else:
@@ -195,14 +195,14 @@ def _tick_marks(strip: Strip, shown: Sequence[Tick], start: float, half: float) 
 
 
 def _lines(strip: Strip, start: float, end: float) -> list[Mark]:
-    """The sewing lines with their numbers, outside the strip's right or left end where there are several."""
+    """The sewing lines; where there are several, their numbers at the end of the seam."""
     first, last = max(strip.seam_mm[0], start), min(strip.seam_mm[1], end)
     marks: list[Mark] = []
     if first >= last:
         return marks
     for line, _ in strip.lines:
         marks.append(Line(first - start, line, last - start, line))
-    if len(strip.lines) < 2:
+    if len(strip.lines) < 2 or last < strip.seam_mm[1] - 1e-6:
         return marks
     places = spread([line for line, _ in strip.lines], [SMALL_MM * 0.95] * len(strip.lines))
     for (line, number), place in zip(strip.lines, places, strict=True):

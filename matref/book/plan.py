@@ -19,7 +19,7 @@ from matref.book.plan_result import Plan
 from matref.book.practice import Watched, least, number, spread
 from matref.book.sections import Sections, Wanted, choose, machine_sheets
 from matref.book.spine import Limits, Sewing, SpineResult, Text, spine
-from matref.book.steps import steps
+from matref.book.steps import EVERYWHERE, steps
 from matref.book.stitching import Stitching, by_machine
 from matref.book.structures import Structure, structure
 from matref.book.structures.parts import Block, Cover
@@ -63,7 +63,7 @@ def plan(asked: PlanInput) -> Plan:
     parts = made.parts(block, asked.cover, practice)
     stitching = _stitching(asked, made, block, layers)
     work = steps(made.name, asked.sewing.by)
-    kinds = {step.caution for step in work} | {"general"}
+    kinds = {step.caution for step in work} | set(EVERYWHERE)
     return Plan(
         wanted=book,
         paper=asked.paper.name,

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 CUTTING, IRONING, MACHINE, HAND = "cutting", "ironing", "machine sewing", "hand sewing"
-ADHESIVE, OLD, GENERAL = "adhesive", "old cloth and paper", "general"
+ADHESIVE, OLD = "adhesive", "old cloth and paper"
+EVERYWHERE = ("general", "mould", "children")
+"""Cautions that belong to the bench rather than to one step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +23,7 @@ _START = (
     Step("Find the grain of paper, card and cloth and mark it along the spine.", ""),
     Step("Cut the sheets to the size before trimming, all with the grain along the spine.", CUTTING),
     Step("Fold each sheet, nest the sheets into sections and crease with a bone folder.", ""),
-    Step("Press the sections flat under a board and weight.", ADHESIVE),
+    Step("Press the sections flat under a board and weight.", ""),
 )
 _TRIM = Step("Trim the fore-edge square with several light strokes of a sharp blade.", CUTTING)
 _MACHINE = {

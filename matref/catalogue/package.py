@@ -11,9 +11,8 @@ import json
 import re
 from binascii import crc32
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from matref.errors import FileTrouble
 
@@ -25,8 +24,7 @@ _IDENTIFIER = re.compile(r"[a-z][a-z0-9_]*")
 _TYPES = ("string", "integer", "number", "boolean", "year")
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(NamedTuple):
     """One column: its Frictionless type, its unit ('' where it has none) and what it may hold."""
 
     name: str
@@ -60,8 +58,7 @@ class Field:
         return text
 
 
-@dataclass(frozen=True, slots=True)
-class ForeignKey:
+class ForeignKey(NamedTuple):
     """Columns of a table that point to columns of another one."""
 
     columns: tuple[str, ...]
@@ -69,8 +66,7 @@ class ForeignKey:
     references: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(NamedTuple):
     """One resource of the package: a CSV file and what its columns mean."""
 
     name: str
@@ -110,8 +106,7 @@ class Table:
             raise _trouble(self.path, f"line {line}, {field.name}: {error}") from error
 
 
-@dataclass(frozen=True, slots=True)
-class Package:
+class Package(NamedTuple):
     """The whole data package: edition, licence and tables in their order."""
 
     folder: Path

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 from importlib import import_module
 from typing import Any
 
@@ -65,6 +64,8 @@ def unknown_name(what: str, typed: str, known: Mapping[str, object]) -> str:
     >>> unknown_name("command", "calliper", {"find": 0, "caliper": 0})
     'no command called "calliper"; near: caliper'
     """
+    from difflib import get_close_matches
+
     near = get_close_matches(typed, known, 3, 0.6)
     tail = f"near: {', '.join(near)}" if near else f"expected one of {', '.join(known)}"
     return f'no {what} called "{typed[:40]}"; {tail}'

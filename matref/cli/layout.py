@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import signal
 import sys
+import threading
+import time
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -13,9 +17,14 @@ from matref.cli.sheet import Outputs, output_options
 from matref.errors import BadInput
 
 if TYPE_CHECKING:
+    from types import FrameType
+
     from matref.book.cutting import BoltLength, Layouts, Progress
 
 _PATIENCE_S = 1.0
+_TOO_SHORT_S = 0.05
+_STEPS = 150_000
+"""About a second of searching."""
 
 
 @click.command(
@@ -65,8 +74,8 @@ _PATIENCE_S = 1.0
     "--seconds",
     type=click.FloatRange(min=0, min_open=True),
     metavar="S",
-    show_default="until done",
-    help="Stop after so many seconds with the best layout found; Ctrl-C does the same.",
+    show_default="about 1",
+    help="Search on for up to so many seconds; Ctrl-C takes the best layout found so far.",
 )
 @output_options
 @common_options
@@ -95,9 +104,9 @@ def layout(
     if bool(stock) == (bolt_width is not None):
         raise BadInput("give --stock or --bolt-width, one of the two", example='--stock "greyboard 700x1000"')
     done = _solve(parts, stock, bolt_width, blade, keep, least, seconds)
-    listed = _listed(done)
+    listed = _listed(done, stock)
     _write(done, listed, outputs, session.units)
-    session.tell(_plain(done, listed), lambda: _as_text(done, session.units) + outputs.told())
+    session.tell(_plain(done, listed), lambda: _as_text(done, listed, session.units) + outputs.told())
 
 
 def _solve(
@@ -112,17 +121,58 @@ def _solve(
     from matref.book.cutting import lay_out, least_length
     from matref.quantities import parse_length
 
-    wanted = [part_of(text) for text in parts]
-    blade_mm = parse_length(blade, what="--blade", allow_zero=True).value
-    keep_mm = parse_length(keep, what="--keep", allow_zero=True).value
-    show = _Shown("mm" if bolt_width is not None else "mm²" if least == "area" else "")
-    more: dict[str, Any] = {"blade_mm": blade_mm, "keep_mm": keep_mm, "deadline_s": seconds, "progress": show}
+    wanted, pieces = [part_of(text) for text in parts], [piece_of(text) for text in stock]
+    width_mm = None if bolt_width is None else parse_length(bolt_width, what="--bolt-width").value
+    show = _Shown("mm" if width_mm is not None else "mm²" if least == "area" else "")
+    more: dict[str, Any] = {
+        "blade_mm": parse_length(blade, what="--blade", allow_zero=True).value,
+        "keep_mm": parse_length(keep, what="--keep", allow_zero=True).value,
+        "progress": show,
+    }
+
+    def search(steps: int, left_s: float | None) -> Layouts | BoltLength:
+        if width_mm is not None:
+            return least_length(wanted, width_mm, steps=steps, deadline_s=left_s, **more)
+        return lay_out(wanted, pieces, least=least, steps=steps, deadline_s=left_s, **more)
+
     try:
-        if bolt_width is not None:
-            return least_length(wanted, parse_length(bolt_width, what="--bolt-width").value, **more)
-        return lay_out(wanted, [piece_of(text) for text in stock], least=least, **more)
+        return _searched(search, seconds, least)
     finally:
         show.wipe()
+
+
+def _searched(
+    search: Callable[[int, float | None], Layouts | BoltLength], seconds: float | None, least: str
+) -> Layouts | BoltLength:
+    """Search once, or with ever more steps until the seconds are over, something is proved, or Ctrl-C."""
+    if seconds is None:
+        return search(_STEPS, None)
+    stopped = threading.Event()
+
+    def stop(number: int, frame: FrameType | None) -> None:  # noqa: ARG001 - the signature of a handler
+        stopped.set()
+        raise KeyboardInterrupt
+
+    before = signal.signal(signal.SIGINT, stop)
+    end = time.monotonic() + seconds
+    try:
+        steps, best = _STEPS, search(_STEPS, seconds)
+        while not best.proved and not stopped.is_set() and (left := end - time.monotonic()) > _TOO_SHORT_S:
+            steps *= 4
+            best = min(best, search(steps, left), key=lambda done: _rank(done, least))
+    finally:
+        signal.signal(signal.SIGINT, before)
+    return best
+
+
+def _rank(done: Layouts | BoltLength, least: str) -> tuple[float, ...]:
+    """Put what holds most first, then what takes least stock, then what is proved."""
+    from matref.book.cutting import Layouts
+
+    if isinstance(done, Layouts):
+        missing = sum(count for _, count in done.missing)
+        return missing, (done.cost or 0.0) if least == "cost" else done.area_mm2, not done.proved
+    return done.length_mm, not done.proved
 
 
 class _Shown:
@@ -150,14 +200,21 @@ class _Shown:
             click.echo("\r" + " " * self.width + "\r", nl=False, err=True)
 
 
-def _listed(done: Layouts | BoltLength) -> list[dict[str, Any]]:
+def _listed(done: Layouts | BoltLength, stock: tuple[str, ...]) -> list[dict[str, Any]]:
     from matref.book.cutting import Layouts
 
     if isinstance(done, Layouts):
         return [
-            {"piece": sheet.name, "copy": sheet.copy, **sheet.layout.as_json(done.part_names)} for sheet in done.sheets
+            {
+                "piece": sheet.name,
+                "copy": sheet.copy,
+                "grain": piece_of(stock[sheet.stock]).grain,
+                **sheet.layout.as_json(done.part_names),
+            }
+            for sheet in done.sheets
         ]
-    return [{"piece": "length off the bolt", "copy": 1, **done.layout.as_json(done.part_names)}]
+    off = {"piece": "length off the bolt", "copy": 1, "grain": "length"}
+    return [{**off, **done.layout.as_json(done.part_names)}]
 
 
 def _plain(done: Layouts | BoltLength, listed: list[dict[str, Any]]) -> dict[str, Any]:
@@ -208,14 +265,14 @@ def _summary(done: Layouts | BoltLength, units: str) -> list[tuple[str, str]]:
     return [*rows, ("Note", "; ".join(done.notes))]
 
 
-def _as_text(done: Layouts | BoltLength, units: str) -> str:
+def _as_text(done: Layouts | BoltLength, listed: list[dict[str, Any]], units: str) -> str:
     from matref.bench.layout_view import cuts_in_words
     from matref.bench.lengths import size, units_of
     from matref.cli.text import labelled
 
     shown = units_of(units)
     rows: list[tuple[str, str | list[str]]] = list(_summary(done, units))
-    for one in _listed(done):
+    for one in listed:
         cuts = [f"{number}. {cut}" for number, cut in enumerate(cuts_in_words(one, shown), 1)]
         kept = ", ".join(size(off["length_mm"], off["width_mm"], shown) for off in one["offcuts"])
         rows.append((str(one["piece"]), [*cuts, *([f"worth keeping: {kept}"] if kept else [])]))

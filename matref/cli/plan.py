@@ -25,7 +25,7 @@ _EXAMPLE = "matref plan --starter logbook.toml"
 
     Two plan files side by side: matref plan logbook.toml --compare ledger.toml
 
-    Each step comes with its first cautions; the maker's instructions, local rules and qualified advice come first."""
+    Each step comes with its usual cautions; the maker's instructions, local rules and qualified advice come first."""
 )
 @click.argument("file", metavar="FILE.toml", required=False)
 @click.option(

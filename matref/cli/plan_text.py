@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
+from matref.bench.lengths import in_units, units_of
+from matref.book.steps import EVERYWHERE
 from matref.cli.entry import size
 from matref.cli.text import labelled, ranged, shortened, supports
 from matref.quantities.formatting import format_length
@@ -15,7 +17,6 @@ if TYPE_CHECKING:
     from matref.planning import Candidate, Comparison, PlannedBook
     from matref.planning.shopping import Need
 
-_CAUTIONS_SHOWN = 3
 _MOVED_MM = 0.25
 """Parts that the spine moves by less than this either way, half a ruler's division in all, need not wait for it."""
 _CELL = 26
@@ -43,7 +44,7 @@ def as_text(found: PlannedBook, preference: str) -> str:
         ("Creep", _creep(made, preference)),
         ("Cut", [line for part in in_order(made.parts) for line in _part(part, preference)]),
         ("Cut last", _last(made.parts, preference)),
-        ("Lay out", _layouts(found.needs)),
+        ("Lay out", _layouts(found.needs, preference)),
         ("Sew", _sewing(made, preference)),
         ("Needs", needs(found)),
         ("Cost", "" if found.cost is None else cost(found)),
@@ -53,8 +54,8 @@ def as_text(found: PlannedBook, preference: str) -> str:
         ("Assumed", list(found.assumed)),
         ("Note", list(found.notes)),
         ("Rests on", supports(found.rests_on)),
-        ("Warning", list(found.warnings)),
-        ("Caution", _cautions(made, "general")),
+        ("Warning", [in_units(line, units_of(preference)) for line in found.warnings]),
+        ("Caution", [*_cautions(made, *EVERYWHERE), "more: matref find --kind caution"]),
     ]
     return labelled(rows)
 
@@ -146,7 +147,8 @@ def _creep(made: Plan, preference: str) -> str:
 def _part(part: Part, preference: str) -> list[str]:
     """Say a part with the two sums that make its size, so that a pencil can redo them."""
     dimensions = size([part.width_mm, part.height_mm], preference)
-    head = f"{part.count} x {part.name}, {dimensions}, grain {part.grain}: {part.material}; {part.allowance}"
+    allowance = in_units(part.allowance, units_of(preference))
+    head = f"{part.count} x {part.name}, {dimensions}, grain {part.grain}: {part.material}; {allowance}"
     lines = [head]
     for side, chain in (("width", part.width_chain), ("height", part.height_chain)):
         if len(chain) > 1:
@@ -190,7 +192,7 @@ def _last(parts: Iterable[Part], preference: str) -> list[str]:
     return lines
 
 
-def _layouts(needs: Iterable[Need]) -> list[str]:
+def _layouts(needs: Iterable[Need], preference: str) -> list[str]:
     lines = []
     for need in needs:
         for layout in need.layouts():
@@ -198,7 +200,7 @@ def _layouts(needs: Iterable[Need]) -> list[str]:
                 f"{need.role} from {layout['piece']}, {layout['length_mm']:.0f} x {layout['width_mm']:.0f} mm:"
             )
             lines += [f"  {cut}" for cut in layout["cuts"]] or ["  used whole"]
-    return lines
+    return [in_units(line, units_of(preference)) for line in lines]
 
 
 def needs(found: PlannedBook) -> list[str]:
@@ -248,10 +250,8 @@ def _steps(made: Plan) -> list[str]:
     return lines
 
 
-def _cautions(made: Plan, kind: str) -> list[str]:
-    texts = [caution.text for caution in made.cautions if caution.step == kind]
-    more = len(texts) - _CAUTIONS_SHOWN
-    return texts[:_CAUTIONS_SHOWN] + ([f"{more} more: matref find --kind caution {kind}"] if more > 0 else [])
+def _cautions(made: Plan, *kinds: str) -> list[str]:
+    return [caution.text for caution in made.cautions if caution.step in kinds]
 
 
 def cost(found: PlannedBook) -> str:

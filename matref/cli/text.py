@@ -9,12 +9,11 @@ from collections.abc import Iterable, Sequence
 
 from matref.estimator.caliper import Support
 from matref.estimator.estimate import Estimate
-from matref.quantities.formatting import decimals_for, format_length, format_range, round_to
+from matref.quantities.formatting import decimals_for, format_range, round_to
 from matref.quantities.units import shown_unit
 
 _WIDEST = 110
 _NARROWEST = 50
-_FRACTIONS_FROM_MM = 3.0
 """Below an eighth of an inch nobody reads a ruler in fractions; decimals say more."""
 _SOURCES_SHOWN = 2
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|µm|mm|in|g/m²|cm³/g)(?:[\s,;:.)]|$))")
@@ -81,18 +80,9 @@ def ranged(estimate: Estimate, unit: str, preference: str = "mm", *, sure: bool 
     >>> ranged(Estimate(103.7, 97.6, 110.9), "um", sure=True)
     '104 µm (98 to 111, 90 times in 100)'
     >>> ranged(Estimate(12.0, 11.0, 13.0), "mm", "in")
-    '15/32 in (7/16 to 1/2)'
+    '0.47 in (0.43 to 0.51)'
     """
-    value, low, high = estimate.value, estimate.low, estimate.high
-    mm = {"um": 1e-3, "mm": 1.0}.get(unit)
-    if preference == "in" and mm is not None:
-        if low * mm >= _FRACTIONS_FROM_MM and high > low:
-            ends = [format_length(x * mm, "in", u_mm=(high - low) * mm / 2) for x in (value, low, high)]
-            text = f"{ends[0]} ({ends[1].removesuffix(' in')} to {ends[2].removesuffix(' in')})"
-        else:
-            text = format_range(value * mm / 25.4, low * mm / 25.4, high * mm / 25.4, "in")
-    else:
-        text = format_range(value, low, high, unit)
+    text = format_range(estimate.value, estimate.low, estimate.high, unit, preference)
     if sure and text.endswith(")"):
         return f"{text[:-1]}, {chance(estimate.level)})"
     return text

@@ -20,7 +20,7 @@ from matref.estimator.posterior import Posterior, posterior
 _MOST_SHEETS = 5000
 _REAM = 500  # a taller stack is not clamped
 _GAUGED = (1, 4, 8)  # sheets that go under a micrometer together
-_TYPICAL = 3  # how many likely papers the pile is supposed to be, in turn
+_TYPICAL = 2  # how many likely papers the pile is supposed to be, in turn
 
 
 class Measurement(NamedTuple):
@@ -101,14 +101,14 @@ def expected_half_width(
     level: float,
 ) -> tuple[float, float]:
     """Return the half-width (µm, % of the value) to expect after `measurement`, averaged over the likely papers."""
-    likely = sorted(known.parts, key=lambda p: -p.weight)[:_TYPICAL]
-    total = sum(p.weight for p in likely)
+    likely = _typical(known)
+    total = math.fsum(weight for weight, _, _ in likely)
     width = share = 0.0
-    for part in likely:
-        reading = measurement.observe(rules, math.exp(part.mean_g), math.exp(part.mean_c))
+    for weight, log_g, log_c in likely:
+        reading = measurement.observe(rules, math.exp(log_g), math.exp(log_c))
         after = _half_width(posterior(model, [*observations, reading]), level)
-        width += part.weight / total * after[0]
-        share += part.weight / total * after[1]
+        width += weight / total * after[0]
+        share += weight / total * after[1]
     return width, share
 
 
@@ -215,6 +215,18 @@ def _fewest(after: Callable[[int], float], target: float, most: int) -> int | No
         middle = (low + high) // 2
         low, high = (low, middle) if after(middle) <= target else (middle, high)
     return high
+
+
+def _typical(known: Posterior) -> list[tuple[float, float, float]]:
+    """Return (weight, mean log grammage, mean log caliper) of the likeliest papers: one for each class."""
+    sums: dict[str, list[float]] = {}
+    for p in known.parts:
+        own = sums.setdefault(p.class_id, [0.0, 0.0, 0.0])
+        own[0] += p.weight
+        own[1] += p.weight * p.mean_g
+        own[2] += p.weight * p.mean_c
+    papers = [(w, g / w, c / w) for w, g, c in sums.values()]
+    return sorted(papers, key=lambda paper: -paper[0])[:_TYPICAL]
 
 
 def _half_width(known: Posterior, level: float) -> tuple[float, float]:

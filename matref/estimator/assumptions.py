@@ -6,8 +6,7 @@ Nothing numerical stands here: a factor, a tolerance or an instrument's division
 from __future__ import annotations
 
 import sqlite3
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from matref.errors import BadInput
 from matref.estimator.observation import Factor
@@ -30,8 +29,7 @@ _BOOK_PRESSING = "measuring.book_over_sheet"
 _COVER_MASS = "measuring.cover_mass_share"
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """One row of `rule`: its number with its range."""
 
     rule_id: str

@@ -6,7 +6,7 @@ import math
 import sqlite3
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from matref.errors import BadInput
 from matref.estimator.advice import Advice, RulerAnswer, Target, advise, reach, ruler_enough
@@ -25,8 +25,7 @@ _SHOWN_CLASSES = 6
 _LIKELY = 0.02  # what-if questions (why so wide, what to measure next) look at classes at least this probable
 
 
-@dataclass(frozen=True, slots=True)
-class ClassShare:
+class ClassShare(NamedTuple):
     """How probable it is that the pile is of one class."""
 
     class_id: str
@@ -38,8 +37,7 @@ class ClassShare:
         return {"class": self.class_id, "name": self.name, "probability": round(self.probability, 4)}
 
 
-@dataclass(frozen=True, slots=True)
-class Support:
+class Support(NamedTuple):
     """One thing an answer rests on: its kind (measurement, readings, sample, rule, assumption), words, source ids."""
 
     kind: str
@@ -51,8 +49,7 @@ class Support:
         return {"kind": self.kind, "what": self.words, "sources": list(self.sources)}
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(NamedTuple):
     """A cause of the range's width: the half-width (% of the caliper) that would be left without it."""
 
     words: str

@@ -18,7 +18,7 @@ from matref.estimator.store import family_readings
 
 FORMATS = ("svg", "png")
 _MARKS = {"specified": "s", "nominal": "o", "measured": "^"}
-_STYLE = {
+_STYLE: Any = {
     "font.size": 9,
     "axes.spines.top": False,
     "axes.spines.right": False,

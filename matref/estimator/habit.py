@@ -8,7 +8,9 @@ by the better way k (clamped, gauged, one sheet), about the rule's middle:
 
 τ² is the rule's variance, u_k the better way's own doubt, common to all its comparisons, v_j what reading both adds
 (GUM), n_j the number of hand-held readings. The share ρ is flat between 0 and 1 and summed over. Without comparisons
-this is the rule itself. Nothing is stored but which piles have both (triggers in `matref.sample_schema` keep that list): an answer is worked
+this is the rule itself.
+
+Nothing is stored but which piles have both, a list that triggers in `matref.sample_schema` keep: an answer is worked
 out from the samples.
 """
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +31,7 @@ class Observation:
     pile: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Factor:
+class Factor(NamedTuple):
     """A positive factor with its range, read from a `rule` row: the middle of the plausible values and a log sd."""
 
     low: float

@@ -8,7 +8,7 @@ well each explains the evidence. Observations enter as sums, so their order does
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from matref.estimator.distribution import LogNormalMixture
@@ -20,6 +20,8 @@ _NEGLIGIBLE = math.log(1e-6)  # parts lighter than this share of the heaviest ar
 _REFERENCE_G = math.log(REFERENCE_GSM)
 _REFERENCE_C = math.log(100.0)  # departures from an ordinary sheet: small numbers, nothing lost to cancellation
 _ABOUT_SCATTER = 0.1  # how far, about, a product lies from its line; only places the doubt about the line
+
+_Normal = tuple[float, float, float, float, float]  # means of log grammage and log caliper; var, cov, var
 
 
 class Part(NamedTuple):
@@ -43,22 +45,17 @@ class Posterior(NamedTuple):
     @property
     def caliper_um(self) -> LogNormalMixture:
         """Caliper of a single sheet, µm."""
-        return LogNormalMixture(tuple((p.weight, p.mean_c, math.sqrt(p.var_c)) for p in self.parts))
+        return _mixture((p.weight, p.mean_c, p.var_c) for p in self.parts)
 
     @property
     def grammage_gsm(self) -> LogNormalMixture:
         """Grammage, g/m²."""
-        return LogNormalMixture(tuple((p.weight, p.mean_g, math.sqrt(p.var_g)) for p in self.parts))
+        return _mixture((p.weight, p.mean_g, p.var_g) for p in self.parts)
 
     @property
     def bulk_cm3_g(self) -> LogNormalMixture:
         """Bulk, cm³/g: caliper in µm over grammage in g/m² (ISO 534)."""
-        return LogNormalMixture(
-            tuple(
-                (p.weight, p.mean_c - p.mean_g, math.sqrt(max(p.var_c - 2 * p.cov + p.var_g, 1e-14)))
-                for p in self.parts
-            )
-        )
+        return _mixture((p.weight, p.mean_c - p.mean_g, max(p.var_c - 2 * p.cov + p.var_g, 1e-14)) for p in self.parts)
 
     def classes(self) -> dict[str, float]:
         """Return the probability of each class, largest first."""
@@ -68,29 +65,35 @@ class Posterior(NamedTuple):
         return dict(sorted(shares.items(), key=lambda item: -item[1]))
 
 
+def _mixture(parts: Iterable[tuple[float, float, float]]) -> LogNormalMixture:
+    """Return the mixture of (weight, mean, variance), like parts of like classes made one."""
+    merged: dict[tuple[float, float], float] = {}
+    for weight, mean, variance in parts:
+        key = (mean, variance)
+        merged[key] = merged.get(key, 0.0) + weight
+    return LogNormalMixture(tuple((w, mean, math.sqrt(variance)) for (mean, variance), w in merged.items()))
+
+
 def posterior(model: Model, observations: Sequence[Observation]) -> Posterior:
     """Return what `observations` say of a pile that is of one of the model's classes."""
     evidence = _Evidence.of(observations)
-    found: list[tuple[float, Part]] = []
+    found: list[tuple[float, str, _Normal]] = []
     # Classes without readings share the common line: each such case is worked out once.
-    done: dict[tuple[object, ...], list[tuple[float, Part]]] = {}
+    done: dict[tuple[object, ...], list[tuple[float, _Normal]]] = {}
     for material in model.classes.values():
         key = (material.family, material.line, material.log_grammage_mean, material.log_grammage_sd)
         if key not in done:
             scatter = model.scatter[material.family]
             x = _rough_x(material, observations)
-            done[key] = [
-                (log_likelihood + math.log(share), part)
-                for share, factor in scatter.nodes
-                for log_likelihood, part in [_update(material, (factor * scatter.sd) ** 2, x, evidence)]
-            ]
+            updated = [_update(material, (factor * scatter.sd) ** 2, x, evidence) for _, factor in scatter.nodes]
+            done[key] = [(math.log(share) + u[0], u[1]) for (share, _), u in zip(scatter.nodes, updated, strict=True)]
         log_weight = math.log(material.weight)
-        found += [(w + log_weight, part._replace(class_id=material.class_id)) for w, part in done[key]]
-    top = max(w for w, _ in found)
-    kept = [(math.exp(w - top), part) for w, part in found if w - top > _NEGLIGIBLE]
-    total = math.fsum(w for w, _ in kept)
+        found += [(w + log_weight, material.class_id, normal) for w, normal in done[key]]
+    top = max(w for w, _, _ in found)
+    kept = [(math.exp(w - top), class_id, normal) for w, class_id, normal in found if w - top > _NEGLIGIBLE]
+    total = math.fsum(w for w, _, _ in kept)
     prior = math.fsum(m.weight for m in model.classes.values())
-    parts = tuple(part._replace(weight=w / total) for w, part in kept)
+    parts = tuple(Part(w / total, class_id, *normal) for w, class_id, normal in kept)
     return Posterior(parts, top + math.log(total) - math.log(prior))
 
 
@@ -143,7 +146,7 @@ def _rough_x(material: MaterialClass, observations: Sequence[Observation]) -> fl
     return math.fsum(values) / math.fsum(weights) - _REFERENCE_G
 
 
-def _update(material: MaterialClass, scatter_variance: float, x: float, e: _Evidence) -> tuple[float, Part]:
+def _update(material: MaterialClass, scatter_variance: float, x: float, e: _Evidence) -> tuple[float, _Normal]:
     """Return the log marginal likelihood of the evidence and the normal posterior for one class and component."""
     line = material.line
     var_g = material.log_grammage_sd**2
@@ -162,9 +165,7 @@ def _update(material: MaterialClass, scatter_variance: float, x: float, e: _Evid
     shift_g = (q_cc * r_g - q_gc * r_c) / q_det
     shift_c = (q_gg * r_c - q_gc * r_g) / q_det
     log_likelihood = e.constant - 0.5 * (misfit - shift_g * r_g - shift_c * r_c + math.log(q_det * det))
-    return log_likelihood, Part(
-        1.0,
-        material.class_id,
+    return log_likelihood, (
         _REFERENCE_G + mean_g + shift_g,
         _REFERENCE_C + mean_c + shift_c,
         q_cc / q_det,

@@ -253,7 +253,7 @@ def _sum_by(values: Floats, code: Ints, size: int) -> Floats:
     """Return sums of `values` (first axis) by `code`."""
     width = int(np.prod(values.shape[1:], dtype=np.int64))
     place = (code[:, None] * width + np.arange(width)).ravel()
-    total = np.bincount(place, values.reshape(-1), minlength=size * width)
+    total: Floats = np.bincount(place, values.reshape(-1), minlength=size * width).astype(np.float64, copy=False)
     return total.reshape(size, *values.shape[1:])
 
 

@@ -16,6 +16,7 @@ from matref.quantities import Size
 
 Source = str | os.PathLike[str] | Mapping[str, Any]
 _LARGEST_BYTES = 1_000_000
+_LONGEST_LINE = 5000
 _MOST_ROWS = 100
 
 
@@ -112,6 +113,8 @@ def load(path: str | os.PathLike[str]) -> dict[str, Any]:
         raise FileTrouble(f"{place} cannot be read: {error.strerror or error}", expected="a plan file") from error
     except UnicodeDecodeError as error:
         raise BadInput(f"{place} is not UTF-8 text", expected="a plan file in TOML") from error
+    if any(len(line) > _LONGEST_LINE for line in text.splitlines()):  # a key of many dots takes the parser for ever
+        raise BadInput(f"{place} has a line of more than {_LONGEST_LINE} characters", expected="a plan file in TOML")
     try:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:

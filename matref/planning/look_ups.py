@@ -32,8 +32,8 @@ def practice_of(connection: sqlite3.Connection, rules: Rules, document: Document
 
 
 def cautions(connection: sqlite3.Connection) -> tuple[Caution, ...]:
-    """Return every row of `caution`."""
-    rows = fetch(connection, "SELECT id, step, text, source_id FROM caution ORDER BY rowid")
+    """Return the rows of `caution` that belong on a sheet of work."""
+    rows = fetch(connection, "SELECT id, step, text, source_id FROM caution WHERE essential ORDER BY rowid")
     return tuple(Caution(row["id"], row["step"], row["text"], row["source_id"]) for row in rows)
 
 

@@ -133,7 +133,8 @@ def _on_shelf(
     done = _laid(fitting, [_stock(piece, min(piece.count, _MOST_SHEETS)) for piece in pieces], shelf)
     missing = dict(done.missing)
     left = [_times(p, missing.get(p.name, 0) if p in fitting else p.count) for p in parts]
-    laid = [(pieces[sheet.stock], layout) for sheet, layout in zip(done.sheets, layouts_of(done), strict=True)]
+    drawn = layouts_of(done, [piece.along for piece in pieces])
+    laid = [(pieces[sheet.stock], layout) for sheet, layout in zip(done.sheets, drawn, strict=True)]
     return laid, tuple(part for part in left if part.count)
 
 
@@ -167,7 +168,7 @@ def _sheets(parts: tuple[cutting.Part, ...], sheet: Piece, shelf: Shelf) -> tupl
     if len(parts) == 1:
         words += f" ({each} to a sheet)"
     cost = None if sheet.price is None else number * sheet.price
-    purchase = Purchase(sheet.name, number, "sheets", cost, words, tuple(layouts_of(done)))
+    purchase = Purchase(sheet.name, number, "sheets", cost, words, tuple(layouts_of(done, [sheet.along])))
     return number * sheet.long_mm * sheet.short_mm, purchase
 
 
@@ -186,7 +187,7 @@ def _off_bolt(
     words = f"{math.ceil(length / 10)} cm of {bolt.name}, {bolt.width_mm:g} mm wide"
     if share:
         words += f"; it shrinks by {100 * share:.2g} %{'' if said else ' as cotton usually does'}: wash it, then cut"
-    layout = _layout_json(bolt.name, done.layout, done.part_names, 1)
+    layout = _layout_json(bolt.name, done.layout, done.part_names, 1, "length")
     return [(length * bolt.width_mm, Purchase(bolt.name, length, "mm", cost, words, (layout,)))]
 
 
@@ -221,13 +222,18 @@ def _laid(parts: Sequence[cutting.Part], stock: Sequence[cutting.Piece], shelf: 
     return cutting.lay_out(parts, stock, blade_mm=shelf.blade_mm, keep_mm=shelf.keep_mm, steps=_STEPS)
 
 
-def layouts_of(done: cutting.Layouts) -> list[dict[str, Any]]:
-    """Return layouts as plain values: where each part lies, the cuts in words, the offcuts worth keeping."""
-    return [_layout_json(sheet.name, sheet.layout, done.part_names, sheet.copy) for sheet in done.sheets]
+def layouts_of(done: cutting.Layouts, along: Sequence[str]) -> list[dict[str, Any]]:
+    """Return layouts as plain values: where each part lies, the cuts, the offcuts worth keeping.
+
+    along: how the grain runs on each sort of stock.
+    """
+    return [
+        _layout_json(sheet.name, sheet.layout, done.part_names, sheet.copy, along[sheet.stock]) for sheet in done.sheets
+    ]
 
 
-def _layout_json(name: str, layout: cutting.Layout, names: tuple[str, ...], copy: int) -> dict[str, Any]:
-    return {"piece": name, "copy": copy, **layout.as_json(names)}
+def _layout_json(name: str, layout: cutting.Layout, names: tuple[str, ...], copy: int, along: str) -> dict[str, Any]:
+    return {"piece": name, "copy": copy, "grain": along, **layout.as_json(names)}
 
 
 def thread_purchase(length_mm: float, name: str, shelf: Shelf) -> Purchase:

@@ -10,6 +10,10 @@ from matref.book.plan_result import Plan
 from matref.planning.shelf import Piece, Shelf
 from matref.planning.shopping import Need
 
+_BY_PAGE = frozenset({"soft-cover", "long-stitch", "flat-back-case", "rounded-case"})
+"""Structures whose one piece of cloth goes over both sides, so that a smaller page makes it smaller."""
+_LEAST_PAGE_MM = 30.0
+
 
 def too_small(asked: PlanInput, made: Plan, needs: tuple[Need, ...], stock: Shelf) -> tuple[str, ...]:
     """Return a sentence for every material of which there are pieces on the shelf, but not enough."""
@@ -19,7 +23,8 @@ def too_small(asked: PlanInput, made: Plan, needs: tuple[Need, ...], stock: Shel
         lacking = [part for part in one.parts if part.name in _lacking(one)]
         if not pieces or not lacking:
             continue
-        found = _nearest(asked, made, pieces) if one.role == "cloth" else []
+        by_page = one.role == "cloth" and asked.book.structure in _BY_PAGE
+        found = _nearest(asked, made, one, pieces) if by_page else []
         instead = "" if one.buy is None else f"; else buy {one.buy.words}"
         said += [f"{words}{instead}" for words in found or [_short(one, pieces)]]
     return tuple(said)
@@ -31,17 +36,27 @@ def _lacking(one: Need) -> set[str]:
     return {part.name for part in one.parts if placed.count(part.name) < part.count}
 
 
-def _nearest(asked: PlanInput, made: Plan, pieces: list[Piece]) -> list[str]:
-    """Return what is said of the remnant that comes nearest, [] when each part fits but not all together."""
-    return min((_remnant(asked, made, piece) for piece in pieces), key=lambda words: (len(words), sum(map(len, words))))
+def _nearest(asked: PlanInput, made: Plan, need: Need, pieces: list[Piece]) -> list[str]:
+    """Return what is said of the remnant that comes nearest, [] where none would do for any page worth making.
+
+    The warp lies along the spine; where a remnant's warp is not known, the better way round is told.
+    """
+    (part,) = need.parts
+    along = part.length_mm - asked.book.page_height_mm + _LEAST_PAGE_MM
+    across = part.width_mm - 2 * (asked.book.page_width_mm - _LEAST_PAGE_MM)
+    found = [
+        list(remnant_warnings(made.parts, replace(asked, cloth_piece_mm=way)))
+        for piece in pieces
+        for way in _ways(piece)
+        if way[0] >= across and way[1] >= along
+    ]
+    return min(found, key=lambda words: len("".join(words)), default=[])
 
 
-def _remnant(asked: PlanInput, made: Plan, piece: Piece) -> list[str]:
-    """What one remnant does not give, warp along the spine; the better way round where the warp is not known."""
+def _ways(piece: Piece) -> list[tuple[float, float]]:
+    """Return width across the spine and height along it of a remnant, for each way round that its warp allows."""
     long, short = piece.long_mm, piece.short_mm
-    ways = {"length": [(short, long)], "width": [(long, short)], "either": [(short, long), (long, short)]}
-    found = [list(remnant_warnings(made.parts, replace(asked, cloth_piece_mm=way))) for way in ways[piece.along]]
-    return min(found, key=len)
+    return {"length": [(short, long)], "width": [(long, short)], "either": [(short, long), (long, short)]}[piece.along]
 
 
 def _short(one: Need, pieces: list[Piece]) -> str:

@@ -7,6 +7,7 @@ import math
 from matref.errors import BadInput
 from matref.quantities.units import shown_unit
 
+_PER_INCH = {"um": 25_400.0, "mm": 25.4}
 _FINEST_INCH_FRACTIONS = (2, 4, 8, 16, 32, 64)
 
 
@@ -63,16 +64,22 @@ def format_number(value: float, significant: int = 6) -> str:
     return _trimmed(_fixed(value, significant - 1 - _exponent(value)))
 
 
-def format_range(value: float, low: float, high: float, unit: str) -> str:
+def format_range(value: float, low: float, high: float, unit: str, preference: str = "mm") -> str:
     """Give a value with its interval; half the interval's width decides the digits (see `decimals_for`).
+
+    Lengths (µm, mm) turn to decimals of an inch with the preference "in": a fraction would hide how wide the range is.
 
     >>> format_range(103.7, 97.6, 110.9, "um")
     '104 µm (98 to 111)'
+    >>> format_range(12.0, 11.0, 13.0, "mm", "in")
+    '0.47 in (0.43 to 0.51)'
     >>> format_range(19, 19, 19, "mm")
     '19 mm'
     """
     if not low <= high:
         raise BadInput(f"an interval from {low!r} to {high!r}", expected="the lower end first")
+    if preference == "in" and unit in _PER_INCH:
+        value, low, high, unit = value / _PER_INCH[unit], low / _PER_INCH[unit], high / _PER_INCH[unit], "in"
     shown = shown_unit(unit)
     half = (high - low) / 2
     if half <= 1e-9 * abs(value):

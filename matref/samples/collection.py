@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO, TextIO
 
 from matref.database import transaction
 from matref.errors import BadInput, NotFound
+from matref.estimator.assumptions import Rules
 from matref.estimator.evidence import Evidence, Typed
 from matref.estimator.observation import Observation
 from matref.personal_entry import new_id, now, shown
@@ -190,15 +191,19 @@ class Samples:
         A sample whose text the catalogue no longer understands keeps what it said.
         """
         said = []
+        rules = Rules(self._connection)
         with transaction(self._connection):
             for sample in self.list(withdrawn=True):
                 entry = Entry(sample.label, sample.note, sample.measured_on, sample.typed)
                 try:
-                    self._update(sample.id, Draft.of(entry, self._connection).columns())
+                    self._update(sample.id, Draft.of(entry, self._connection, rules).columns())
                 except BadInput as error:
                     said.append(f'sample "{_called(sample)}" keeps its former reading: {error}')
             for (pile_id,) in self._connection.execute("SELECT DISTINCT pile_id FROM sample").fetchall():
-                self._place(pile_id)
+                try:
+                    self._place(pile_id)
+                except BadInput as error:
+                    said.append(f"pile {pile_id} counts as it did before: {error}")
         return tuple(said)
 
     def _row(self, sample: object) -> sqlite3.Row:

@@ -23,6 +23,7 @@ from matref.errors import BadInput
 MOST_BYTES = 100_000_000
 MOST_COLUMNS = 500
 _LONGEST_LINE = 1_000_000
+_MOST_LINES = 3_000_000
 _CHUNK = 1 << 20
 _IN_MEMORY = 4 << 20
 _SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
@@ -142,6 +143,8 @@ class _Lines:
         if not line:
             raise StopIteration
         self.number += 1
+        if self.number > _MOST_LINES:
+            raise BadInput(f"the table has more than {_MOST_LINES} lines", expected="one row for each sample")
         if "\0" in line:
             raise BadInput(f"line {self.number} holds a NUL character: this is not text", expected="a table of text")
         if len(line) == _LONGEST_LINE and not line.endswith(("\n", "\r")):

@@ -157,6 +157,7 @@ def _line(row: Row, columns: Sequence[str]) -> _Line:
             line.cells[name] = plain
         elif plain:
             line.refuse(f'"{shown(plain)}" stands in a column without a heading; perhaps a separator too many')
+            break
     return line
 
 

@@ -25,6 +25,7 @@ COMMON = frozenset(
 """Shares of doubt that a repeated reading does not lessen: the same hand, mill or book."""
 
 _WORDS_SHOWN = 3
+_MOST = 100  # nobody measures one pile more often, and each sample is judged against all others
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +67,8 @@ class Pile:
 
     def warnings(self, models: Models) -> tuple[str, ...]:
         """Return what is doubtful about the pile; BadInput where its samples contradict each other or the class."""
+        if len(self.classes) > _MOST:
+            raise BadInput(f"one pile has more than {_MOST} samples", expected="the rest as another pile")
         classes = self.class_ids()
         # Not pooled: the mean of two readings that contradict each other would look sound.
         _, found = judge(models.of(classes), self.observations, class_named=bool(classes))

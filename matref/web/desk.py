@@ -30,6 +30,7 @@ class Desk:
         self._workshop: Workshop | None = None
         self._watch: sqlite3.Connection | None = None
         self._version = -1
+        self._asking: dict[Hashable, asyncio.Future[Any]] = {}
         self._kept: OrderedDict[Hashable, Any] = OrderedDict()
 
     async def ask(self, question: Callable[[Workshop], T]) -> T:
@@ -46,7 +47,12 @@ class Desk:
             self._kept.move_to_end(key)
             kept: T = self._kept[key]
             return kept
-        found = await self.ask(question)
+        # Many who ask the same at once wait for one answer.
+        asked = (version, key)
+        if asked not in self._asking:
+            self._asking[asked] = asyncio.ensure_future(self.ask(question))
+            self._asking[asked].add_done_callback(lambda _: self._asking.pop(asked, None))
+        found: T = await asyncio.shield(self._asking[asked])
         if self._version == version:  # nothing was cleared meanwhile
             self._kept[key] = found
             if len(self._kept) > _MOST_KEPT:

@@ -127,7 +127,7 @@ class PlanForm:
             raise BadInput("the plan file is too long", expected=f"at most {_LONGEST_MORE} characters")
         try:
             return tomllib.loads(text)
-        except (tomllib.TOMLDecodeError, RecursionError) as error:
+        except (ValueError, RecursionError) as error:
             raise BadInput(f"the lines as in a plan file cannot be read: {str(error)[:120]}") from error
 
 

@@ -33,7 +33,6 @@ _FACETS = {
     "reading": ("kind", "quality"),
     "caution": ("step",),
     "unit": ("quantity",),
-    "sample": ("class_id",),
 }
 _SORT = {
     "readings": "grammage (g/m²)",
@@ -50,6 +49,7 @@ _SORT = {
     "reading": "grammage_gsm",
     "term": "term",
 }
+_LATEST_FIRST = {"sample": "added_at", "stock": "added_at", "finished_book": "added_at"}
 _BACKSTAGE = ("codebook", "info", "setting", "entry", "entry_fts", "entry_vocab", "pile_line", "sample_total")
 _BEHIND = {
     "sample": ("My samples", "What was measured of each pile here, as parsed, with the values that follow from it."),
@@ -59,6 +59,15 @@ _BEHIND = {
 _SYMBOLS = {"g/m2": "g/m²", "um": "µm", "g/cm3": "g/cm³", "cm3/g": "cm³/g", "1": "", "%": "%"}
 _SUFFIXES = {"gsm": "g/m²", "um": "µm", "mm": "mm", "g": "g", "pct": "%", "c": "°C", "deg": "°"}
 _SUFFIX = re.compile(r"_(gsm|um|mm|g|pct|c|deg)$")
+
+
+class Described(dict[str, Any]):
+    """The description of one table. Datasette copies all of its metadata for every question of leave; this never
+    changes, so it need not be copied with it."""
+
+    def __deepcopy__(self, memo: dict[int, Any]) -> Described:
+        """Return itself."""
+        return self
 
 
 def symbol(unit: str) -> str:
@@ -97,13 +106,13 @@ def metadata(connection: sqlite3.Connection) -> dict[str, Any]:
         "title": "The reference shelf",
         "description": descriptor["description"],
         "tables": _tables(connection),
-        "queries": ready_queries(),
+        "queries": Described(ready_queries()),
         **common,
     }
     return {"title": "matref", "description": descriptor["title"], "databases": {ROUTE: shelf}, **common}
 
 
-def _tables(connection: sqlite3.Connection) -> dict[str, dict[str, Any]]:
+def _tables(connection: sqlite3.Connection) -> dict[str, Described]:
     titles = {table.name: (table.title, table.description) for table in read_package().tables}
     titles |= {view.name: _title_and_more(view.title) for view in VIEWS}
     titles |= _BEHIND
@@ -121,16 +130,18 @@ def _tables(connection: sqlite3.Connection) -> dict[str, dict[str, Any]]:
     return found
 
 
-def _table(name: str, words: tuple[str, str] | None, meanings: dict[str, str]) -> dict[str, Any]:
+def _table(name: str, words: tuple[str, str] | None, meanings: dict[str, str]) -> Described:
     if name in _BACKSTAGE or words is None:
-        return {"hidden": True}
-    found: dict[str, Any] = {"title": words[0], "description": words[1]}
+        return Described(hidden=True)
+    found = Described(title=words[0], description=words[1])
     if meanings:
         found["columns"] = meanings
     if name in _FACETS:
         found["facets"] = list(_FACETS[name])
     if name in _SORT:
         found["sort"] = _SORT[name]
+    if name in _LATEST_FIRST:
+        found["sort_desc"] = _LATEST_FIRST[name]
     return found
 
 

@@ -6,7 +6,6 @@ from matref.estimator.estimate import Estimate
 from matref.quantities import format_range
 
 _MIL_UM = 25.4
-_INCH_MM = 25.4
 
 
 def caliper(estimate: Estimate, units: str) -> str:
@@ -27,9 +26,7 @@ def length(estimate: Estimate, units: str) -> str:
     >>> length(Estimate(12.7, 12.0, 13.4), "in")
     '0.500 in (0.472 to 0.528)'
     """
-    value, low, high = ends(estimate)
-    scale = _INCH_MM if units == "in" else 1.0
-    return format_range(value / scale, low / scale, high / scale, units)
+    return format_range(*ends(estimate), "mm", units)
 
 
 def ends(estimate: Estimate) -> tuple[float, float, float]:

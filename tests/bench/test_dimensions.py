@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from typing import Any
 
@@ -43,7 +44,7 @@ def test_every_value_is_the_plans(plans: dict[str, Any], name: str) -> None:
     told += [abs(line) for line in plan["stitching"]["lines_mm"]]
     for part in plan["cover"]["parts"]:  # the bends lie in one zone with the spine
         chain = [entry["mm"] for entry in part["width_chain"]]
-        told += [a + b for a, b in zip(chain, chain[1:], strict=False)]
+        told += [a + b for a, b in itertools.pairwise(chain)]
     for drawing in drawings(plan):
         for _, _, value, text in measured(drawing):
             assert any(abs(value - number) < 1e-9 for number in told), (drawing.name, text, value)

@@ -15,7 +15,7 @@ from matref.bench.page import PAPERS
 from matref.errors import BadInput
 
 PER_MM = 40.0
-BAR_MM = (9.0, 13.2)
+BAR_MM = (9.0, 13.7)
 """Where the ticks of the check bar lie on a page."""
 
 

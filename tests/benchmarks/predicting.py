@@ -35,6 +35,4 @@ def ratios() -> Iterator[Ratio]:
         limit=5,
         turns=15,
     )
-    yield compare(
-        "the same, one class", lambda: predictor.predict(0, gsm), than, polynomial, limit=5, turns=15
-    )
+    yield compare("the same, one class", lambda: predictor.predict(0, gsm), than, polynomial, limit=5, turns=15)

@@ -9,6 +9,7 @@ from contextlib import ExitStack
 from dataclasses import asdict
 from itertools import count
 from pathlib import Path
+from typing import Any
 
 from timed import Ratio, compare
 
@@ -17,7 +18,7 @@ from matref.database import transaction
 from matref.estimator.observation import Observation
 from matref.estimator.personal import place_pile
 
-MEASURED = {"size": "A4", "sheets": 20, "mass": "99 g", "stack_sheets": 100, "stack": "10.6 mm"}
+MEASURED: dict[str, Any] = {"size": "A4", "sheets": 20, "mass": "99 g", "stack_sheets": 100, "stack": "10.6 mm"}
 
 
 def fill(workshop: matref.Workshop, samples: int) -> None:
@@ -54,9 +55,7 @@ def ratios() -> Iterator[Ratio]:
         def ask(workshop: matref.Workshop) -> None:
             workshop.caliper(paper_class="copier", grammage=80, stack_sheets=100, stack="10.6 mm")
 
-        yield compare(
-            "add a sample at 100 000", lambda: add(many), "at 100", lambda: add(few), limit=2, turns=30
-        )
+        yield compare("add a sample at 100 000", lambda: add(many), "at 100", lambda: add(few), limit=2, turns=30)
         yield compare(
             "caliper of a hand-held stack at 100 000 samples", lambda: ask(many), "at 100", lambda: ask(few), limit=2,
             turns=15, note="at most 200 piles tell of the person's hold; 100 samples have 10"

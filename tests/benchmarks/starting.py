@@ -1,4 +1,4 @@
-"""`matref caliper` as a whole process against Python with click and sqlite3 imported."""
+"""`matref caliper` as a whole process (the installed command) against Python with click and sqlite3 imported."""
 
 from __future__ import annotations
 
@@ -31,14 +31,15 @@ def ratios() -> Iterator[Ratio]:
         def run(*arguments: str) -> None:
             subprocess.run([sys.executable, *arguments], env=environment, check=True, stdout=subprocess.DEVNULL)
 
+        command = str(Path(sys.executable).with_name("matref"))
         run("-c", "import click, sqlite3")
         for words, options in QUESTIONS.items():
-            run("-m", "matref", "caliper", *options)
+            run(command, "caliper", *options)
             yield compare(
                 f"matref caliper: {words}",
-                lambda options=options: run("-m", "matref", "caliper", *options),  # type: ignore[misc]
+                lambda options=options: run(command, "caliper", *options),  # type: ignore[misc]
                 'python -c "import click, sqlite3"',
                 lambda: run("-c", "import click, sqlite3"),
                 limit=2,
-                turns=15,
+                turns=25,
             )

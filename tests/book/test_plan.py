@@ -56,7 +56,7 @@ def test_every_structure_keeps_the_contract(chandler, pile, name, by):
         assert part["width_mm"] > 0
         assert part["height_mm"] > 0
     steps = {step["caution"] for step in found["steps"]} - {""}
-    assert {row["step"] for row in found["cautions"]} == steps | {"general"}
+    assert {row["step"] for row in found["cautions"]} == steps | {"general", "mould", "children"}
     assert all(row["text"] and row["source"] for row in found["cautions"])
     assert found["text_block"]["pages"] == 4 * found["text_block"]["sheets"] == found["spine"]["pages"]
     assert found["cutting"]["sheets"] == found["text_block"]["sheets"]

@@ -124,7 +124,7 @@ def test_a_demo_and_two_files_side_by_side(run: Run, plan: Path, tmp_path: Path)
 
 
 def test_sums_come_out_as_printed(run: Run, plan: Path) -> None:
-    """The dimension chains, redone with a pencil: each term to a tenth, so the sum may be off by half a tenth a term."""
+    """The dimension chains, redone with a pencil: every term is rounded to a tenth, so the sum may be a little off."""
     found = re.findall(r"(?:width|height): (.+?) = ([\d.]+) mm", " ".join(run("plan", str(plan)).out.split()))
     assert len(found) == 6  # three parts, two sides
     for terms, total in found:

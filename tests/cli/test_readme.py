@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import doctest
+import re
 import shlex
 import subprocess
+import tomllib
 from difflib import unified_diff
 
 import pytest
@@ -42,6 +44,21 @@ def test_the_answers_shown_are_those_given(line: str, shown: str) -> None:
 
 def test_there_are_three_answers() -> None:
     assert len(readme.answers()) == 3
+
+
+def test_version_and_changes_are_those_of_the_project() -> None:
+    """The version is kept in pyproject.toml; the citation and the newest change name the same one."""
+    version = tomllib.loads((readme.ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["version"]
+    text = readme.README.read_text(encoding="utf-8")
+    assert re.findall(r"^  version = \{(.*)\}", text, re.MULTILINE) == [version]
+    assert re.findall(r"^\*\*(\d[^*]*)\*\*", text, re.MULTILINE)[0] == version
+
+
+def test_what_the_readme_points_to_is_there() -> None:
+    text = readme.README.read_text(encoding="utf-8")
+    places = re.findall(r"\]\((?!https?:)([^)#]+)\)", text)
+    assert len(places) >= 8
+    assert [place for place in places if not (readme.ROOT / place).exists()] == []
 
 
 def test_the_python_example_runs() -> None:

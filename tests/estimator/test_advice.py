@@ -71,9 +71,7 @@ def test_the_advised_measurement_brings_what_was_promised(
 
 
 @pytest.mark.parametrize("name", PILES)
-def test_advice_helps_and_comes_best_first(
-    name: str, model: Model, fitted: sqlite3.Connection, rules: Rules
-) -> None:
+def test_advice_helps_and_comes_best_first(name: str, model: Model, fitted: sqlite3.Connection, rules: Rules) -> None:
     some, observations, known = _known(name, model, fitted, rules)
     now = caliper(fitted, Evidence(**PILES[name])).caliper_um  # type: ignore[arg-type]
     advice = advise(some, observations, known, rules, 0.9)

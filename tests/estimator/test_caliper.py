@@ -8,17 +8,18 @@ import sqlite3
 import subprocess
 import sys
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
 from matref.estimator.caliper import CaliperResult, caliper
 from matref.estimator.estimate import Estimate
-from matref.estimator.evidence import Evidence, Typed
+from matref.estimator.evidence import Evidence
 from matref.estimator.store import load_model
 
 
-def _caliper(connection: sqlite3.Connection, level: float = 0.9, **typed: Typed) -> CaliperResult:
-    return caliper(connection, Evidence(**typed), level=level, with_advice=False)  # type: ignore[arg-type]
+def _caliper(connection: sqlite3.Connection, level: float = 0.9, **typed: Any) -> CaliperResult:
+    return caliper(connection, Evidence(**typed), level=level, with_advice=False)
 
 
 def _classes(connection: sqlite3.Connection) -> list[str]:
@@ -58,7 +59,7 @@ def test_every_class_that_people_name_has_an_answer(fitted: sqlite3.Connection) 
         assert wide > 1.5 * narrow
 
 
-STEPS: list[dict[str, Typed]] = [
+STEPS: list[dict[str, Any]] = [
     {"grammage": 80},
     {"grammage": 80, "stack_sheets": 100, "stack": "10.4 mm", "held": "clamped"},
     {"paper_class": "offset_uncoated", "grammage": 80, "stack_sheets": 100, "stack": "10.4 mm", "held": "clamped"},
@@ -73,7 +74,7 @@ def test_more_evidence_narrows(fitted: sqlite3.Connection) -> None:
 
 
 def test_contradiction_may_widen_and_is_said(fitted: sqlite3.Connection) -> None:
-    stack: dict[str, Typed] = {"stack_sheets": 100, "with_": "vernier", "held": "hand"}
+    stack: dict[str, Any] = {"stack_sheets": 100, "with_": "vernier", "held": "hand"}
     agree = _caliper(fitted, paper_class="newsprint", grammage=48, stack="7.60 mm", **stack)
     clash = _caliper(fitted, paper_class="newsprint", grammage=48, stack="11.00 mm", **stack)
     width = [math.log(r.caliper_um.high / r.caliper_um.low) for r in (agree, clash)]
@@ -84,7 +85,7 @@ def test_contradiction_may_widen_and_is_said(fitted: sqlite3.Connection) -> None
 
 def test_a_label_alone_does_not_pretend(fitted: sqlite3.Connection) -> None:
     for typed in ({"grammage": 80}, {"paper_class": "copier", "grammage": 80}):
-        found = _caliper(fitted, **typed).caliper_um  # type: ignore[arg-type]
+        found = _caliper(fitted, **typed).caliper_um
         assert found.half_width / found.value > 0.08
 
 
@@ -94,7 +95,7 @@ def test_what_kitchen_and_bench_measurements_bring(fitted: sqlite3.Connection) -
     The ruler alone leaves √2/√12 mm: 3.9 % of 10.4 mm, and holding 2 % (GUM arithmetic), so that no combination
     brings a 100-sheet stack below that; what the answer says may be no better than a sum done by hand.
     """
-    weighed: dict[str, Typed] = {"size": "A4", "sheets": 20, "mass": "99.8 g", "scale_resolution": "1 g"}
+    weighed: dict[str, Any] = {"size": "A4", "sheets": 20, "mass": "99.8 g", "scale_resolution": "1 g"}
     found = {}
     for sheets, stack in ((100, "10.4 mm"), (200, "20.8 mm"), (500, "52.0 mm")):
         e = _caliper(fitted, **weighed, stack_sheets=sheets, stack=stack, held="clamped").caliper_um

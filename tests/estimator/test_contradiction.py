@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from typing import Any
 
 import pytest
 
@@ -14,8 +15,8 @@ from matref.estimator.model import Model
 from matref.estimator.observation import Observation
 
 
-def _caliper(connection: sqlite3.Connection, **typed: Typed) -> CaliperResult:
-    return caliper(connection, Evidence(**typed), with_advice=False)  # type: ignore[arg-type]
+def _caliper(connection: sqlite3.Connection, **typed: Any) -> CaliperResult:
+    return caliper(connection, Evidence(**typed), with_advice=False)
 
 
 REFUSED: list[tuple[dict[str, Typed], str]] = [
@@ -100,7 +101,7 @@ def test_a_grammage_alone_is_carried_on_never_refused(fitted: sqlite3.Connection
 
 def test_impossible_density_is_refused(fitted: sqlite3.Connection) -> None:
     # 100 sheets of A4 of 500 g and 2.5 mm: 80 g/m² at 25 µm, twice as dense as solid cellulose (1.5 g/cm³)
-    with pytest.raises(BadInput, match="density|does not fit"):
+    with pytest.raises(BadInput, match=r"density|does not fit"):
         _caliper(fitted, size="A4", sheets=100, mass="500 g", stack_sheets=100, stack="2.5 mm", with_="vernier")
 
 
@@ -115,7 +116,7 @@ def test_doubts_are_sorted_and_probabilities(model: Model) -> None:
     assert doubts(model, [weighed], class_named=False) == []
 
 
-def test_tail_probability_of_a_fair_reading_is_uniform(model: Model, fitted: sqlite3.Connection) -> None:
+def test_tail_probability_of_a_fair_reading_is_uniform(model: Model) -> None:
     """Readings drawn from the model itself are doubted one time in a hundred: the level means what it says."""
     import numpy as np
 

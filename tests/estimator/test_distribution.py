@@ -14,9 +14,7 @@ from matref.estimator.distribution import Exact, LogNormal, LogNormalMixture, No
 from matref.estimator.estimate import Estimate
 
 LEVELS = (0.01, 0.05, 0.25, 0.5, 0.75, 0.95, 0.99)
-PARTS = st.lists(
-    st.tuples(st.floats(0.01, 1.0), st.floats(2.0, 8.0), st.floats(0.005, 0.6)), min_size=1, max_size=8
-)
+PARTS = st.lists(st.tuples(st.floats(0.01, 1.0), st.floats(2.0, 8.0), st.floats(0.005, 0.6)), min_size=1, max_size=8)
 
 
 @pytest.mark.parametrize("p", LEVELS)

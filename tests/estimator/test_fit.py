@@ -77,9 +77,7 @@ def test_intervals_for_new_products_cover_at_the_stated_level() -> None:
 
 
 @pytest.mark.parametrize("class_id", ["offset_uncoated", "bond_writing", "coated_gloss", "copier", "offset_recycled"])
-def test_a_reading_typed_ten_times_too_large_cannot_drag_its_class(
-    fitted: sqlite3.Connection, class_id: str
-) -> None:
+def test_a_reading_typed_ten_times_too_large_cannot_drag_its_class(fitted: sqlite3.Connection, class_id: str) -> None:
     """The line moves by less than a tenth of its standard uncertainty from where it is without that reading."""
     rows = family_readings(fitted, "paper")
     own = [i for i, r in enumerate(rows) if r.class_id == class_id and not r.calculated]

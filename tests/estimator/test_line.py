@@ -14,9 +14,7 @@ LINE = Line(4.6, 0.95, 0.01, 0.0004, 0.0025)
 
 def _totals(x: list[float], y: list[float], w: list[float]) -> Totals:
     a, b, c = np.array(x), np.array(y), np.array(w)
-    return Totals(
-        len(x), float(c.sum()), float(c @ a), float(c @ b), float((c * a) @ a), float((c * a) @ b)
-    )
+    return Totals(len(x), float(c.sum()), float(c @ a), float(c @ b), float((c * a) @ a), float((c * a) @ b))
 
 
 def test_variance_is_that_of_the_linear_combination() -> None:
@@ -27,11 +25,7 @@ def test_variance_is_that_of_the_linear_combination() -> None:
         assert LINE.mean(x) == pytest.approx(row @ [LINE.intercept, LINE.slope])
 
 
-@given(
-    st.lists(
-        st.tuples(st.floats(-1, 1), st.floats(3, 6), st.floats(0.5, 400)), min_size=1, max_size=6
-    )
-)
+@given(st.lists(st.tuples(st.floats(-1, 1), st.floats(3, 6), st.floats(0.5, 400)), min_size=1, max_size=6))
 def test_update_is_generalised_least_squares_with_the_line_as_prior(rows: list[tuple[float, float, float]]) -> None:
     x, y, w = (list(column) for column in zip(*rows, strict=True))
     prior = np.linalg.inv([[LINE.var_intercept, LINE.cov], [LINE.cov, LINE.var_slope]])

@@ -36,7 +36,9 @@ def test_adding_then_taking_back_restores_every_number(scratch: sqlite3.Connecti
     before = _state(scratch)
     ids = [f"pile-{i}" for i in range(300)]
     for i in ids:
-        personal.place_pile(scratch, i, "copier", pile(rng.uniform(60, 120), rng.uniform(70, 160), rng.uniform(0.003, 0.1)))
+        personal.place_pile(
+            scratch, i, "copier", pile(rng.uniform(60, 120), rng.uniform(70, 160), rng.uniform(0.003, 0.1))
+        )
     assert _state(scratch) != before
     rng.shuffle(ids)
     for i in ids:
@@ -100,7 +102,8 @@ def test_update_is_the_bayesian_one(scratch: sqlite3.Connection) -> None:
     precision = information + (x.T * w) @ x
     mean = np.linalg.solve(precision, information @ [prior.intercept, prior.slope] + (x.T * w) @ y)
     found = load_model(scratch).classes["bond_writing"].line
-    assert (found.intercept, found.slope) == (pytest.approx(mean[0], abs=1e-7), pytest.approx(mean[1], abs=1e-6))
+    assert found.intercept == pytest.approx(mean[0], abs=1e-7)
+    assert found.slope == pytest.approx(mean[1], abs=1e-6)
     assert found.var_intercept == pytest.approx(np.linalg.inv(precision)[0, 0], rel=1e-6)
 
 

@@ -59,7 +59,10 @@ def _quantile(axis: NDArray[np.float64], density: NDArray[np.float64], p: float)
 CASES = {
     "copier paper with a label": (["copier"], [about_grammage(80, 0.029)]),
     "writing paper in a stack": (["bond_writing"], [about_caliper(105, 0.05)]),
-    "both, of three classes": (["copier", "offset_uncoated", "newsprint"], [about_grammage(60, 0.01), about_caliper(85, 0.05)]),
+    "both, of three classes": (
+        ["copier", "offset_uncoated", "newsprint"],
+        [about_grammage(60, 0.01), about_caliper(85, 0.05)],
+    ),
     "nobody's class, weighed": (["watercolour"], [about_grammage(300, 0.01)]),
     "card, gauged": (["cover_uncoated", "index_bristol"], [about_caliper(300, 0.01)]),
     "book: bulk alone": (["book_bulky"], [Observation("book", "", -1.0, 1.0, math.log(1.7), 0.03)]),

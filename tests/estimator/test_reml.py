@@ -46,7 +46,7 @@ def _dense(data: Readings, v: Variances, weight: Floats) -> tuple[float, Floats,
     n, p = data.x.shape
     inverse = np.linalg.inv(covariance)
     information = data.x.T @ inverse @ data.x
-    beta_cov = np.linalg.inv(information)
+    beta_cov: Floats = np.linalg.inv(information).astype(np.float64)
     beta = beta_cov @ data.x.T @ inverse @ data.y
     residual = data.y - data.x @ beta
     log_likelihood = -0.5 * (

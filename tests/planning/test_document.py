@@ -166,11 +166,17 @@ def test_a_candidate_takes_the_place_of_what_it_names() -> None:
     }
     first, second = read_document(plan).candidates
     assert (first.name, second.name) == ("other", "candidate 2")
-    assert first.book.given == {"pages": 80, "page_width_mm": Length(101.6, pytest.approx(25.4))}
+    assert first.book.given == {"pages": 80, "page_width_mm": first.book.length("page_width_mm")}
+    assert first.book.mm("page_width_mm") == pytest.approx(101.6)
     assert first.sewing.given == {"thread": "0.3 mm", "by": "hand"}
     assert first.paper.given == {"class": "copier"}
     assert second.paper.given == {"caliper_um": "90 um"}  # a paper replaces the whole table
     assert second.book.whole("sections") == 5
+
+
+def _one_line(error: BadInput) -> None:
+    assert "\n" not in str(error)
+    assert str(error).isprintable()
 
 
 _VALUES = st.recursive(
@@ -191,5 +197,4 @@ def test_any_mapping_is_read_or_refused_in_one_line(plan: dict[str, Any]) -> Non
     try:
         assert isinstance(read_document(plan), Document)
     except BadInput as error:
-        assert "\n" not in str(error)
-        assert str(error).isprintable()
+        _one_line(error)

@@ -48,15 +48,18 @@ def test_a_measured_sheet(workshop: Workshop) -> None:
     assert plan(workshop, {"caliper_mm": "0.104"}).caliper_um == found.caliper_um
 
 
-def test_a_class_beside_a_measured_sheet_gives_surface_and_count(workshop: Workshop) -> None:
-    """section.sheets.heavy of the catalogue: two to three sheets of map paper; ledger paper is hard, newsprint soft."""
+def test_a_class_beside_a_measured_sheet_gives_count_and_weight(workshop: Workshop) -> None:
+    """section.sheets.heavy of the catalogue: two to three sheets of map paper; newsprint is lighter than ledger."""
     alone, chart = plan(workshop, {"caliper_um": 104}), plan(workshop, {"caliper_um": 104, "class": "map_chart"})
     assert alone.caliper_um == chart.caliper_um
-    hard, soft = (plan(workshop, {"caliper_um": 104, "class": c}).spine.swell_mm.value for c in ("ledger", "newsprint"))
-    assert soft < hard
+    dense, light = (plan(workshop, {"caliper_um": 104, "class": c}).weights["text"] for c in ("ledger", "newsprint"))
+    assert light.high < dense.low
     bare = {key: value for key, value in BOOK.items() if key != "sheets_per_section"}
     reasons = workshop.plan({"book": bare, "paper": {"caliper_um": 104, "class": "map_chart"}}).sections.reasons
     assert "section.sheets.heavy" in reasons[0]
+    weighed = plan(workshop, {"caliper_um": 104, "class": "ledger", "grammage_gsm": 90}).weights["text"]
+    assert weighed.value == pytest.approx(90 * 2 * 30 * 100 * 150 / 1e6, rel=0.03)
+    assert weighed.half_width < dense.half_width
 
 
 def test_measured_in_the_block_needs_no_pressing(workshop: Workshop) -> None:
@@ -145,3 +148,28 @@ def test_finished_books_teach_the_next_plan(shop: Workshop) -> None:
     assert any("5 finished books" in support.words for support in after.rests_on)
     unpressed = {"book": {**BOOK, "pressed": False}, "paper": paper, "sewing": {"thread": "0.4 mm"}}
     assert not any("finished" in support.kind for support in shop.plan(unpressed).rests_on)
+
+
+def test_a_paper_not_described_is_text_paper(workshop: Workshop) -> None:
+    """Working weight of section pages, rule material.grammage.text: 80 to 120 g/m²; 60 leaves of 100 x 150 mm."""
+    mass = plan(workshop, {}).weights["text"]
+    area = 60 * 100 * 150 / 1e6
+    assert 80 * area < mass.low < mass.high < 120 * area
+    assert mass.value == pytest.approx(98 * area, rel=0.03)  # the middle of the range on its log scale
+
+
+def test_a_caliper_of_the_block_is_not_pressed_again(shop: Workshop) -> None:
+    """What finished books teach of pressing has no say where the leaf was measured in the block."""
+    given = {"caliper_um": 100, "in_block": True}
+    before = plan(shop, given).spine.fore_edge_mm
+    for _ in range(3):
+        FinishedBooks(shop.connection).add(
+            fore_edge_mm="5.50 mm",
+            sheets_per_section=5,
+            sections=6,
+            thread="0.4 mm",
+            caliper_um="100 um",
+            measured_with="vernier",
+        )
+    assert plan(shop, given).spine.fore_edge_mm == before
+    assert plan(shop, {"caliper_um": 100}).spine.fore_edge_mm.value < before.value

@@ -1,4 +1,4 @@
-"""Whole books from plan files: the contract's keys, published examples, units, allowances, unwise and impossible plans."""
+"""Whole books from plan files: the contract, published examples, units, allowances, unwise and impossible plans."""
 
 from __future__ import annotations
 
@@ -135,7 +135,7 @@ def test_boards_of_a_case(workshop: Workshop) -> None:
 
 
 def test_a_pamphlet_s_holes_and_thread(workshop: Workshop) -> None:
-    """book-repair.com (checks, no. 24): under 7 in three holes, else five; within 3/4 in of the ends; thread 2H + 4…6 in."""
+    """book-repair.com (checks, no. 24): under 7 in three holes, else five; ends within 3/4 in; thread 2H + 4…6."""
     for height, holes in ((6, 3), (8, 5)):
         book = {"structure": "pamphlet", "page_width_in": 4, "page_height_in": height, "sections": 1}
         stitching = workshop.plan({"book": book, "paper": PAPER}).stitching
@@ -245,7 +245,10 @@ def test_an_allowance_takes_the_rule_s_place(workshop: Workshop, key: str, name:
 
 def test_the_machine_s_limit_from_the_file_and_from_the_settings(shop: Workshop) -> None:
     thick = {"book": {**SOFT, "sheets_per_section": 10}, "paper": PAPER}
-    limits = lambda plan: [note for note in shop.plan(plan).stitching.notes if "machine's" in note][0]  # noqa: E731
+
+    def limits(plan: dict[str, Any]) -> str:
+        return " ".join(shop.plan(plan).stitching.notes)
+
     assert "machine's 2 mm" in limits(thick)
     shop.connection.execute("INSERT INTO setting VALUES ('machine_limit_mm', '3')")
     assert "machine's 3 mm" in limits(thick)
@@ -269,7 +272,7 @@ def test_needles(workshop: Workshop) -> None:
     assert any("thinner than the thread" in line for line in thin[1])
     assert not any("thinner than the thread" in line for line in needle(needle="hand-sharps-10", thread="0.3 mm")[1])
     for wrong in ("9999", "hand-sharps-8", "fork"):
-        with pytest.raises(BadInput, match="sewing.needle"):
+        with pytest.raises(BadInput, match=r"sewing\.needle"):
             needle(book=soft, needle=wrong)
 
 
@@ -352,3 +355,43 @@ def test_unwise_plans_are_warned_of(workshop: Workshop) -> None:
     assert "above" in said(book={**CASE, "sheets_per_section": 12})  # a closed section thicker than the handbook allows
     assert "paper between the holes" in said(book=SOFT, sewing={"stitch_mm": 1.5})
     assert "more leaves" in said(book=SOFT, paper={**PAPER, "leaf_size": "A4", "leaves": 12, "grain": "long"})
+
+
+def test_thread_adds_its_weight(workshop: Workshop) -> None:
+    """tex is grams per kilometre, and linen lea n is 1653.515/n tex a ply (checks, no. 6)."""
+    heavy = workshop.plan({"book": {**CASE, "sections": 60}, "paper": PAPER, "sewing": {"thread": "10/3 linen"}})
+    grams = 1653.515 / 10 * 3 * heavy.stitching.thread_length_mm / 1e6
+    assert grams > 5
+    thin = workshop.plan(
+        {"book": {**CASE, "sections": 60}, "paper": PAPER, "sewing": {"thread": "0.3 mm"}}
+    )  # tex unknown
+    parts = [sum(mass.value for mass in one.weights.values()) for one in (heavy, thin)]
+    assert heavy.weight_g.value - parts[0] - (thin.weight_g.value - parts[1]) == pytest.approx(grams, rel=0.1)
+
+
+def test_wishes_reach_the_book(workshop: Workshop) -> None:
+    """Each key of [book] and [sewing] changes what it is for."""
+
+    def made(book: dict[str, Any] | None = None, **sewing: Any) -> PlannedBook:
+        return workshop.plan(
+            {"book": {**CASE, **(book or {})}, "paper": PAPER, "sewing": {"thread": "0.4 mm", **sewing}}
+        )
+
+    plain = made()
+    assert made({"trim_head_tail": True}).sheet.height_mm == plain.sheet.height_mm + 6  # trim.head_tail: 3 mm each
+    assert made({"trim_head_tail": True, "head_tail_trim_mm": 4}).sheet.height_mm == plain.sheet.height_mm + 8
+    assert made({"pressed": False}).spine.spine_mm.value > plain.spine.spine_mm.value
+    assert made(stations=4).stitching.stations_mm != plain.stitching.stations_mm
+    assert made(end_mm=20).stitching.stations_mm[0] == 20
+    rounded = {"structure": "rounded-case"}
+    assert (
+        made({**rounded, "rounding_deg": 180}).spine.arc_mm.value
+        > made({**rounded, "rounding_deg": 60}).spine.arc_mm.value
+    )
+    alone, two_on = made(two_on=True, singly=4), made(two_on=True)
+    assert two_on.spine.swell_mm.value < alone.spine.swell_mm.value < plain.spine.swell_mm.value
+    coated = [
+        workshop.plan({"book": SOFT, "paper": PAPER, "sewing": {"coated": flag}}).stitching.stitch_mm
+        for flag in (False, True)
+    ]
+    assert coated == [4, 3.5]  # rules machine.stitch.common and machine.stitch.coated

@@ -1,9 +1,9 @@
-"""Cutting and shopping: shelf first, the rest from the shop; lengths, sheets, prices, and remnants that are too small."""
+"""Cutting and shopping: shelf first, the rest from the shop; lengths, sheets, prices, remnants too small."""
 
 from __future__ import annotations
 
 import re
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Any
 
 import pytest
@@ -141,6 +141,18 @@ def test_a_remnant_too_small_names_a_page_that_works(workshop: Workshop, book: d
     assert not need.open
 
 
+@pytest.mark.parametrize(
+    ("structure", "size"),
+    [("soft-cover", "300 x 60 mm"), ("flat-back-case", "40 x 40 mm"), ("quarter-case", "300 x 60 mm")],
+)
+def test_no_page_is_named_where_none_would_do(workshop: Workshop, structure: str, size: str) -> None:
+    """A strip too narrow for any page; a quarter case's cloth, which no smaller page makes narrower."""
+    stock = {"pieces": [piece("cloth", size, name="strip")]}
+    lines = [line for line in plan(workshop, {**CASE, "structure": structure}, stock=stock).warnings if "strip" in line]
+    assert len(lines) == 1
+    assert "not enough for 1 cloth" in lines[0]
+
+
 def test_a_remnant_too_small_is_made_up_from_the_shop(workshop: Workshop) -> None:
     stock = {"pieces": [piece("cloth", "210 x 150 mm")], "shop": [{"material": "cloth", "width_mm": 1400}]}
     found = plan(workshop, stock=stock)
@@ -179,7 +191,7 @@ def test_endpapers_come_out_of_the_pile(workshop: Workshop) -> None:
 
 
 def test_layouts_are_sound(workshop: Workshop) -> None:
-    """Checked from outside: every part inside its piece, none over another, grain along the spine, all of them there."""
+    """Checked from outside: every part inside its piece, none over another, grain along the spine, all there."""
     stock = {
         "pieces": [
             piece("cloth", "500 x 300 mm", "short"),
@@ -230,7 +242,7 @@ def test_bigger_pages_never_take_less(workshop: Workshop) -> None:
         book = {**SOFT, "page_width_mm": width, "page_height_mm": height}
         found = workshop.plan({"book": book, "paper": PAPER, "cover": COVER})
         areas.append([need.area_m2 for need in found.needs] + [found.weight_g.value])
-    for smaller, bigger in zip(areas, areas[1:], strict=False):
+    for smaller, bigger in pairwise(areas):
         assert all(a < b for a, b in zip(smaller, bigger, strict=True))
 
 
@@ -250,3 +262,36 @@ def test_the_stock_table_is_looked_through(shop: Workshop) -> None:
     sides = plan(shop, {**CASE, "structure": "quarter-case"}).need("paper")
     assert sides is not None
     assert sides.on_shelf == ()  # a pile of text paper is not cut up for the sides
+
+
+def test_cloth_cut_after_sewing_is_bought_at_its_largest(workshop: Workshop) -> None:
+    """A case's cloth waits for the sewn back: what is bought covers the thick end of what it may come out as."""
+    found = workshop.plan({"book": CASE, "paper": {"class": "copier"}})
+    cloth = next(part for part in found.parts if part.name == "cloth")
+    need = found.need("cloth")
+    assert need is not None
+    assert cloth.width_high_mm > cloth.width_mm + 0.3
+    assert cloth.width_high_mm <= need.parts[0].width_mm < cloth.width_high_mm + 0.1 + 1e-9
+
+
+def test_leaves_are_paid_not_sheets(workshop: Workshop) -> None:
+    """Two sheets of 205 x 145 mm come out of a leaf of A4, so twenty sheets are ten leaves."""
+    paper = {**PAPER, "leaf_size": "A4", "leaves": 40, "grain": "long", "price": 0.02}
+    found = workshop.plan({"book": {**SOFT, "page_height_mm": 145}, "paper": paper, "cover": COVER})
+    assert found.paper.amount == 10
+    assert found.paper.cost == pytest.approx(0.2)
+    assert found.cost is not None
+    assert found.cost.from_shelf == pytest.approx(0.2)
+
+
+def test_the_blade_and_the_offcuts_worth_keeping(workshop: Workshop) -> None:
+    width = max(part.width_mm for part in plan(workshop).need("cloth").parts)  # type: ignore[union-attr]
+    remnant = piece("cloth", f"{width + 40:.1f} x 400 mm", "long")
+
+    def narrowest(**stock: Any) -> float:
+        layout = plan(workshop, stock={"pieces": [remnant], **stock}).as_json()["cutting"]["layouts"][0]
+        return min(float(min(one["length_mm"], one["width_mm"])) for one in layout["offcuts"])
+
+    assert narrowest() == pytest.approx(40, abs=0.2)
+    assert narrowest(blade_mm=2) == pytest.approx(38, abs=0.2)
+    assert narrowest(keep_mm=50) > 100

@@ -40,3 +40,14 @@ def test_only_so_many_answers_are_kept(place: Path) -> None:
     asyncio.run(scenario())
     assert asked.count(599) == 1
     assert asked.count(0) == 2
+
+
+def test_many_who_ask_the_same_at_once_wait_for_one_answer(place: Path) -> None:
+    desk = Desk(lambda: str(place))
+    asked: list[str] = []
+
+    async def scenario() -> list[None]:
+        return await asyncio.gather(*(desk.answer("same", lambda _: asked.append("asked")) for _ in range(16)))
+
+    assert asyncio.run(scenario()) == [None] * 16
+    assert asked == ["asked"]

@@ -119,4 +119,4 @@ def test_run_starts_a_server_that_trusts_no_proxy(place: Path, monkeypatch: pyte
 def test_run_refuses_a_bad_port_and_a_weak_secret(place: Path) -> None:
     for options in ({"port": 0}, {"port": 70000}, {"secret": "anchor"}):
         with pytest.raises(BadInput):
-            run(place, **options)  # type: ignore[arg-type]
+            run(place, **options)
