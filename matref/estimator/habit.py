@@ -85,10 +85,10 @@ def learn(found: Sequence[Comparison], rule: Factor, better: Mapping[str, Factor
 
     `better`: the factor of each way but "single", which is 1 by definition.
 
-    >>> rule, one = Factor(1.0, 1.1, "rule"), Factor(1.0, 1.0, "definition")
+    >>> rule = Factor(1.0, 1.1, "rule")
     >>> firm = learn([Comparison("single", 0.01, 1e-4)] * 8, rule, {})
     >>> [round(f.mu, 3) for f in (rule, firm)], firm.u < rule.u
-    ([0.048, 0.013], True)
+    ([0.048, 0.011], True)
     """
     total = rule.u**2
     parts = []

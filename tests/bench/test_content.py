@@ -71,6 +71,6 @@ def test_sentences_turn_to_inches() -> None:
 
 def test_ranges() -> None:
     assert ranged({"value": 6.4, "low": 6.0, "high": 6.7}, "mm", "in") == "0.252 in (0.236 to 0.264)"
-    assert ranged({"value": 25.4, "low": 22.0, "high": 29.0}, "mm", "in") == "1 in (7/8 to 1 1/8)"
+    assert ranged({"value": 25.4, "low": 22.0, "high": 29.0}, "mm", "in") == "1.00 in (0.87 to 1.14)"
     with pytest.raises(BadInput, match="mm or in"):
         units_of("cubits")

@@ -82,7 +82,7 @@ def test_impossible_leaves_say_why(call, words):
 
 
 @settings(deadline=None)
-@given(LEAF, LEAF, PIECE, PIECE, GRAIN, st.floats(0, 20))
+@given(LEAF, LEAF, PIECE, PIECE, GRAIN, st.integers(0, 200).map(lambda tenths: tenths / 10))
 def test_turns_match_pieces_laid_one_by_one(side_a, side_b, width, height, grain, edge):
     ways = leaves.turns(side_a, side_b, width, height, grain, edge)
     long, short = max(side_a, side_b) - 2 * edge, min(side_a, side_b) - 2 * edge

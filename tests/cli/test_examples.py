@@ -16,6 +16,7 @@ SERVERS = ("matref serve",)
 TIDES = 'matref sample add --label "tide tables" --size A4 --sheets 20 --mass "98 g"'
 OFFCUTS = 'matref sample add --label "chart offcuts" --size A5 --sheets 10 --mass "21 g"'
 SCENE = {
+    "matref check": [TIDES],
     "matref sample show": [TIDES],
     "matref sample edit": [TIDES],
     "matref sample remove": [TIDES],

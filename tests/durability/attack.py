@@ -13,6 +13,7 @@ import signal
 import sys
 import time
 import traceback
+import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -47,11 +48,13 @@ class Heard:
 
 
 def attack(work: Callable[[], None], after: float | None, mark: bytes = b"") -> Heard:
-    """Do `work` in a process of its own and kill it `after` seconds (None: not), counted from when it has said `mark`."""
+    """Do `work` in a process of its own and kill it `after` seconds (None: not), counted from when it says `mark`."""
     said_read, said_write = os.pipe()
     complaint_read, complaint_write = os.pipe()
     began = time.monotonic()
-    child = os.fork()
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)  # of threads that the child will not have: it needs none
+        child = os.fork()
     if child == 0:
         _child(work, said_write, complaint_write)
     os.close(said_write)

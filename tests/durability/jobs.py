@@ -324,12 +324,9 @@ class UpgradingLayout(Upgrading):
     def __init__(self, folder: Path, shop: Path, chance: random.Random) -> None:
         super().__init__(folder, shop, chance)
         with closing(sqlite3.connect(shop)) as connection:
-            tables = [
-                row
-                for row in connection.execute(
-                    "SELECT name, sql FROM sqlite_schema WHERE type = 'table' AND name LIKE 'model%'"
-                )
-            ]
+            tables = connection.execute(
+                "SELECT name, sql FROM sqlite_schema WHERE type = 'table' AND name LIKE 'model%'"
+            ).fetchall()
             kept = [(name, sql, connection.execute(f"SELECT * FROM {name}").fetchall()) for name, sql in tables]
 
         def carry_over(connection: sqlite3.Connection) -> None:

@@ -1,4 +1,4 @@
-"""The long run: everything in this folder with the long amounts. `python -m tests.durability.long [pytest options]`."""
+"""The long run: everything in this folder with the long amounts. `python tests/durability/long.py [pytest options]`."""
 
 from __future__ import annotations
 
@@ -10,4 +10,6 @@ if __name__ == "__main__":
     os.environ["MATREF_TRY"] = "long"
     import pytest
 
-    sys.exit(pytest.main([str(Path(__file__).parent), "-s", "-p", "no:cacheprovider", *sys.argv[1:]]))
+    words = sys.argv[1:]
+    places = [] if any(Path(word.partition("::")[0]).exists() for word in words) else [str(Path(__file__).parent)]
+    sys.exit(pytest.main(["-s", "-p", "no:cacheprovider", *places, *words]))

@@ -35,7 +35,8 @@ def fill(connection: sqlite3.Connection, layout: int) -> None:
         for i in range(25):
             pile = f"leaf{i:04d}" if i % 5 else "leaf0000"
             insert(
-                """INSERT INTO sample (id, label, class_id, pile_id, note, measured_on, added_at, changed_at, withdrawn_at,
+                """INSERT INTO sample (id, label, class_id, pile_id, note, measured_on, added_at, changed_at,
+                     withdrawn_at,
                      as_typed, observations, width_mm, height_mm, sheets, mass_g, scale_resolution_g, stack_sheets,
                      stack_mm, stack_resolution_mm, grammage_gsm, grammage_u_gsm, caliper_um, caliper_u_um)
                    VALUES (?, ?, NULL, ?, ?, '2023-02-28', ?, ?, ?, ?, ?, 210.0, 297.0, 20, ?, 0.1, 100, 10.5, 0.1,
@@ -56,8 +57,8 @@ def fill(connection: sqlite3.Connection, layout: int) -> None:
                 ),
             )
         insert(
-            """INSERT INTO sample_history VALUES ('leaf0001', 1, 'first spelling', 'leaf0001', 'a note', '2023-02-27', ?,
-                 '2023-02-27T09:00:00+00:00', '2023-02-28T10:01:00.000001+00:00')""",
+            """INSERT INTO sample_history VALUES ('leaf0001', 1, 'first spelling', 'leaf0001', 'a note',
+                 '2023-02-27', ?, '2023-02-27T09:00:00+00:00', '2023-02-28T10:01:00.000001+00:00')""",
             (_WEIGHED,),
         )
     if layout >= 3:

@@ -1,4 +1,4 @@
-"""How much is tried: the quick amounts of every test run, or the long ones of `python -m tests.durability.long`."""
+"""How much is tried: the quick amounts of every test run, or the long ones of `python tests/durability/long.py`."""
 
 from __future__ import annotations
 

@@ -31,21 +31,24 @@ def _repeat(head: bytes, row: bytes, size: int) -> Callable[[Path], None]:
     return write
 
 
+_WIDE = b",".join(b"c%d" % i for i in range(10_000)) + b"\n"
+_PILE = _HEAD.replace(b"\n", b",same_as\n") + b"first,A4,20,98 g,copier,\n"
+_GRADED = b"label,grammage,size,sheets,mass\n"
 TABLES: dict[str, tuple[Callable[[Path], None], str]] = {
     "a hundred megabytes of rows": (_repeat(_HEAD, _ROW, 100 * MB), "more than 100000 rows"),
     "more than a hundred": (_repeat(_HEAD, _ROW, 103 * MB), "larger than 100 MB"),
     "one line without end": (_repeat(b"label,note\n", b"n" * MB, 90 * MB), "longer than a million"),
     "one heading without end": (_repeat(b"", b"n" * MB, 90 * MB), "longer than a million"),
-    "ten thousand columns": (_repeat(b",".join(b"c%d" % i for i in range(10_000)) + b"\n", b"1," * 99 + b"\n", MB), "10000 columns"),
+    "ten thousand columns": (_repeat(_WIDE, b"1," * 99 + b"\n", MB), "10000 columns"),
     "ten thousand cells a row": (_repeat(_HEAD, b"x," * 10_000 + b"\n", 40 * MB), "without a heading"),
     "one open quote": (_repeat(_HEAD + b'"', _ROW, 60 * MB), "cannot be read"),
     "nothing but quotes": (_repeat(_HEAD, b'"' * 999 + b"\n", 30 * MB), "999 characters"),
     "blank lines": (_repeat(b"", b"\n", 60 * MB), "3000000 lines"),
     "blank rows": (_repeat(_HEAD, b",,,,\n", 60 * MB), "3000000 lines"),
     "zeros": (_repeat(b"", bytes(1000), 60 * MB), "NUL"),
-    "contradictions": (_repeat(b"label,grammage,size,sheets,mass\n", b"leaf,300,A4,20,98 g\n", 2 * MB), "bad rows of 50000"),
-    "one pile": (_repeat(_HEAD.replace(b"\n", b",same_as\n") + b"first,A4,20,98 g,copier,\n", _ROW.replace(b"\n", b",first\n"), 2 * MB), "more than 100 samples"),
-}  # fmt: skip
+    "contradictions": (_repeat(_GRADED, b"leaf,300,A4,20,98 g\n", 2 * MB), "bad rows of 50000"),
+    "one pile": (_repeat(_PILE, _ROW.replace(b"\n", b",first\n"), 2 * MB), "more than 100 samples"),
+}
 _MOST_KB = 900_000
 
 
@@ -58,7 +61,7 @@ def test_a_large_table(name: str, place: Path, tmp_path: Path) -> None:
 
     def work() -> None:
         code = main(["--db", str(place), "sample", "import", str(table), "--json"])
-        print(json.dumps([code, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss]))  # noqa: T201
+        print(json.dumps([code, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss]))
 
     heard = attack(work, None)
     code, peak_kb = json.loads(heard.said.decode().splitlines()[-1])
@@ -82,7 +85,7 @@ def test_a_hundred_thousand_rows_with_long_notes(place: Path, tmp_path: Path) ->
 
     def work() -> None:
         code = main(["--db", str(place), "sample", "import", str(table)])
-        print(json.dumps([code, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss]))  # noqa: T201
+        print(json.dumps([code, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss]))
 
     heard = attack(work, None)
     code, peak_kb = json.loads(heard.said.decode().splitlines()[-1])

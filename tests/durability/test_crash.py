@@ -16,11 +16,11 @@ from durability.scale import LONG, times, told
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are forked here")
 
 KILLS = {
-    "sample import": times(8, 120),
-    "web post": times(30, 250),
+    "sample import": times(8, 60),
+    "web post": times(30, 300),
     "finished add": times(30, 400),
     "catalogue upgrade": times(4, 60),
-    "layout upgrade": times(40, 370),
+    "layout upgrade": times(40, 400),
     "backup": times(40, 400),
     "sample add": times(150, 1500),
 }

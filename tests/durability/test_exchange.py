@@ -1,4 +1,4 @@
-"""Two people hand their samples to and fro: identities stay, nothing comes twice, conflicts are shown, and all is exact."""
+"""Two people hand samples to and fro: identities stay, nothing comes twice, conflicts are shown, and all is exact."""
 
 from __future__ import annotations
 

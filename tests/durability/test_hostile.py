@@ -1,4 +1,4 @@
-"""Anything may be typed, posted, imported or put in a plan: an answer or one plain line, never a traceback or a wait."""
+"""Anything may be typed, posted, imported or planned: an answer or one plain line, never a traceback or a wait."""
 
 from __future__ import annotations
 

@@ -90,11 +90,12 @@ def test_a_disk_that_fills_while_many_samples_are_added(compiled: Path, small_di
             try:
                 shop.samples.add("leaf", "n" * 9000, grammage=80)
             except matref.errors.FileTrouble as error:
-                assert "does not fit" in str(error) or "disk" in str(error)
+                said = str(error)
                 break
             told_of += 1
         else:
             pytest.fail("the disk never filled")
+    assert "disk" in said
     assert told_of > 50
     with closing(sqlite3.connect(place)) as connection:
         assert connection.execute("SELECT count(*) FROM sample").fetchone()[0] == told_of
@@ -113,15 +114,16 @@ def test_files_that_may_not_grow(place: Path, room: int) -> None:
         for _ in range(60):
             code = main(["--db", str(place), *ADD, "--note", "n" * 9000, "--json"])
             if code:
-                raise SystemExit
+                break
 
     heard = attack(work, None)
     lines = [line for line in heard.complaint.decode().splitlines() if line.startswith("error:")]
     kept = assert_sound(place)
-    assert set(a["id"] for a in heard.answers()) == set(kept) - {s for s, v in kept.items() if v.label}
+    assert {a["id"] for a in heard.answers()} == set(kept) - {s for s, v in kept.items() if v.label}
     assert len(lines) <= 1
     assert all("disk" in line for line in lines), lines
-    assert "Traceback (most" not in heard.complaint.decode().replace("SystemExit", "") or lines
+    others = [line for line in heard.complaint.decode().splitlines() if not line.startswith("error:")]
+    assert others == []
 
 
 @pytest.mark.parametrize("pages", [1, 5, 40])
@@ -132,10 +134,14 @@ def test_every_write_past_a_limit_is_taken_back_whole(place: Path, pages: int) -
         now = shop.connection.execute("PRAGMA page_count").fetchone()[0]
         shop.connection.execute(f"PRAGMA max_page_count = {now + pages}")
         kept = 5
-        with pytest.raises(matref.errors.FileTrouble, match="does not fit on the disk"):
-            for _ in range(500):
+        said = ""
+        while not said:
+            try:
                 shop.samples.add("leaf", "n" * 9000, grammage=80)
                 kept += 1
+            except matref.errors.FileTrouble as error:
+                said = str(error)
+        assert "does not fit on the disk" in said
         assert shop.samples.list()  # and the shop goes on
     assert len(assert_sound(place)) == kept
 
@@ -200,7 +206,7 @@ def test_damage_is_told_in_one_line_and_never_made_worse(run: Run, compiled: Pat
     sound = Path(shutil.copy(compiled, tmp_path / "sound.db"))
     fill(sound, 40)
     saved_all = refusals = 0
-    for i in range(times(3, 150)):
+    for i in range(times(3, 40)):
         place = Path(shutil.copy(sound, tmp_path / f"shop {i}.db"))
         damaged(place, how, chance)
         before = digest(place)
@@ -229,8 +235,8 @@ def test_damage_is_told_in_one_line_and_never_made_worse(run: Run, compiled: Pat
         assert saved_all == 0
         assert refusals > 0
     if how in ("bits", "zeros", "header"):
-        assert saved_all > 0.6 * 40 * times(3, 150)
-    told(f"damage {how}: {saved_all} of {40 * times(3, 150)} samples saved, {refusals} refusals")
+        assert saved_all > 0.6 * 40 * times(3, 40)
+    told(f"damage {how}: {saved_all} of {40 * times(3, 40)} samples saved, {refusals} refusals")
     assert rooms(tmp_path) == []
 
 

@@ -54,7 +54,8 @@ def layout_of(connection: sqlite3.Connection) -> list[tuple[str, str, str]]:
     """Return what the personal part is made of: every table, column, index, trigger and view."""
     return connection.execute(
         """SELECT type, name, coalesce(sql, '') FROM sqlite_schema
-           WHERE tbl_name IN ('info', 'setting', 'sample', 'sample_history', 'pile_line', 'sample_total', 'finished_book',
+           WHERE tbl_name IN ('info', 'setting', 'sample', 'sample_history', 'pile_line', 'sample_total',
+                              'finished_book',
                               'held_both_ways', 'stack_reading', 'stock') ORDER BY type, name"""
     ).fetchall()
 
