@@ -237,12 +237,16 @@ def _layout_json(name: str, layout: cutting.Layout, names: tuple[str, ...], copy
 
 
 def thread_purchase(length_mm: float, name: str, shelf: Shelf) -> Purchase:
-    """Return the thread to buy: spools where one is for sale, else the length alone (nothing to pay)."""
+    """Return the thread to buy: the cheapest spools for sale (without prices the fewest), else the length alone."""
     metres = length_mm / 1000
     offers = [(math.ceil(metres / spool.length_m), spool) for spool in shelf.spools]
     if not offers:
         return Purchase(name, length_mm, "mm", None, f"{metres:.1f} m of {name}")
-    number, spool = min(offers, key=lambda offer: (offer[0] * (offer[1].price or 0.0), offer[0]))
+    priced = [(number * spool.price, number, spool) for number, spool in offers if spool.price is not None]
+    if priced:
+        _, number, spool = min(priced, key=lambda offer: offer[:2])
+    else:
+        number, spool = min(offers, key=lambda offer: offer[0])
     cost = None if spool.price is None else number * spool.price
     words = f"{count_of(number, 'spool')} of {spool.name}, {metres:.1f} m of {number * spool.length_m:g} m used"
     return Purchase(spool.name, number, "spools", cost, words)

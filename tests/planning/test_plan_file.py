@@ -395,3 +395,12 @@ def test_wishes_reach_the_book(workshop: Workshop) -> None:
         for flag in (False, True)
     ]
     assert coated == [4, 3.5]  # rules machine.stitch.common and machine.stitch.coated
+
+
+def test_endpapers_count_with_their_own_thickness(workshop: Workshop) -> None:
+    """Two free leaves of 0.4 mm in place of two of the text's own 0.1 mm, both pressed alike (0.9 to 1)."""
+    own, thick = (
+        workshop.plan({"book": CASE, "paper": {"caliper_um": 100}, "cover": cover}).spine.fore_edge_mm.value
+        for cover in ({}, {"endpaper": "kraft", "endpaper_mm": "0.40"})
+    )
+    assert 2 * 0.3 * 0.9 <= thick - own <= 2 * 0.3

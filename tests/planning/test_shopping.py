@@ -295,3 +295,17 @@ def test_the_blade_and_the_offcuts_worth_keeping(workshop: Workshop) -> None:
     assert narrowest() == pytest.approx(40, abs=0.2)
     assert narrowest(blade_mm=2) == pytest.approx(38, abs=0.2)
     assert narrowest(keep_mm=50) > 100
+
+
+def test_the_cheapest_spools(workshop: Workshop) -> None:
+    def bought(*spools: tuple[float, float | None]) -> tuple[float, float | None]:
+        shop = [{"material": "thread", "length_m": m, **({} if p is None else {"price": p})} for m, p in spools]
+        thread = plan(workshop, CASE, stock={"shop": shop}, sewing={"thread": "0.5 mm"}).thread
+        return thread.amount, thread.cost
+
+    metres = plan(workshop, CASE, sewing={"thread": "0.5 mm"}).stitching.thread_length_mm / 1000
+    half = metres / 2 + 0.1  # two of these are enough, and one is not
+    assert bought((half, 1.0), (100, 3.0)) == (2, 2.0)
+    assert bought((half, 2.0), (100, 3.0)) == (1, 3.0)
+    assert bought((half, None), (100, 3.0)) == (1, 3.0)  # one without a price is not taken for a gift
+    assert bought((half, None), (100, None)) == (1, None)
