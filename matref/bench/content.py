@@ -79,7 +79,7 @@ def sheet_of_work(plan: Plain, units: Units) -> SheetOfWork:
         tuple(_facts(plan, units)),
         tuple(_part(part, units, part is not cover_part(plan)) for part in _in_order(plan["cover"]["parts"])),
         tuple(_steps(plan)),
-        tuple(str(row["text"]) for row in plan["cautions"] if row["step"] in EVERYWHERE),
+        tuple(str(row["text"]) for kind in EVERYWHERE for row in plan["cautions"] if row["step"] == kind),
         tuple(in_units(str(said), units) for said in plan["warnings"]),
         tuple(in_units(need, units) for need in _needs(plan)),
         tuple(_rests_on(plan)),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from matref.bench.drawing import Drawing
 from matref.bench.marks import Line, Mark, Text
@@ -97,7 +97,12 @@ class Flow:
     def columns(self, paragraphs: Sequence[Paragraph], number: int, between_mm: float = 5.0) -> None:
         """Set paragraphs in columns of equal height, on this page and the next ones."""
         room = (self.width - (number - 1) * between_mm) / number
-        rest = [line for paragraph in paragraphs for line in _set(paragraph, room)]
+        rest: list[_SetLine] = []
+        for paragraph in paragraphs:
+            lines = list(_set(paragraph, room))
+            if rest and rest[-1].marks[-1].bold:  # a heading stays with what it heads
+                lines[0] = replace(lines[0], opens=False)
+            rest += lines
         while rest:
             if self.left_over < 12:
                 self.new_page()

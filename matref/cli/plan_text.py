@@ -251,7 +251,7 @@ def _steps(made: Plan) -> list[str]:
 
 
 def _cautions(made: Plan, *kinds: str) -> list[str]:
-    return [caution.text for caution in made.cautions if caution.step in kinds]
+    return [caution.text for kind in kinds for caution in made.cautions if caution.step == kind]
 
 
 def cost(found: PlannedBook) -> str:

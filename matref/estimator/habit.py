@@ -24,7 +24,7 @@ from dataclasses import dataclass
 from matref.estimator.observation import Factor, log_u
 
 LEAST = 3  # fewer comparisons are no habit
-_MOST = 200  # more add nothing that shows; piles are taken by their id, so the choice does not wander
+_MOST = 60  # more add nothing that shows; piles are taken by their id, so the choice does not wander
 _SHARES = 21
 
 

@@ -58,5 +58,5 @@ def ratios() -> Iterator[Ratio]:
         yield compare("add a sample at 100 000", lambda: add(many), "at 100", lambda: add(few), limit=2, turns=30)
         yield compare(
             "caliper of a hand-held stack at 100 000 samples", lambda: ask(many), "at 100", lambda: ask(few), limit=2,
-            turns=15, note="at most 200 piles tell of the person's hold; 100 samples have 10"
+            turns=15, note="at most 60 piles tell of the person's hold; 100 samples have 10"
         )  # fmt: skip
