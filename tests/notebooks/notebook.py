@@ -88,7 +88,20 @@ def in_greys(png: str) -> str:
 
 def said(notebook: Any) -> list[str]:
     """What each code cell put out, in words: text as it is, a picture by its kind alone."""
-    return ["\n".join(_words(output) for output in cell.outputs) for cell in notebook.cells if cell.cell_type == "code"]
+    return [
+        "\n".join(_words(output) for output in _joined(cell)) for cell in notebook.cells if cell.cell_type == "code"
+    ]
+
+
+def _joined(cell: Any) -> list[Any]:
+    """Return a cell's outputs with neighbouring pieces of one stream as one: where it breaks is a matter of timing."""
+    found: list[Any] = []
+    for output in cell.outputs:
+        if found and output.output_type == "stream" and found[-1].get("name") == output.name:
+            found[-1] = nbformat.v4.new_output("stream", name=output.name, text=found[-1].text + output.text)
+        else:
+            found.append(output)
+    return found
 
 
 def _words(output: Any) -> str:
