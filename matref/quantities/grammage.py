@@ -18,6 +18,7 @@ _PER_AREA: Final = re.compile(
 )
 _BASIS: Final = re.compile(r"(?:lbs?|pounds?|#)[ -]*(?P<grade>.*)", re.ASCII)
 _GRADE_FIRST: Final = re.compile(r"([a-z][a-z ]*?) (\d[\d., /]*(?:lbs?|pounds?|#)\.?)", re.ASCII)
+_MOST_NAMED: Final = 8
 
 
 def basis_factor(width_mm: float, height_mm: float, *, sheets: int = 500) -> float:
@@ -87,4 +88,15 @@ def _basis(grade: str, basis_sizes: Mapping[str, float], asked: Asked) -> tuple[
     if not basis_sizes:
         raise asked.refuse("no basis weights are known here")
     reason = f"'{grade[:30]}' is not a known grade" if grade else "pounds of what grade?"
-    raise asked.refuse(f"{reason} (known: {', '.join(sorted(basis_sizes))})")
+    raise asked.refuse(f"{reason} ({_grades(grade, basis_sizes)})")
+
+
+def _grades(grade: str, basis_sizes: Mapping[str, float]) -> str:
+    """Name the known grades: all where they are few, else those spelled most like it, or the shortest names."""
+    names = sorted(basis_sizes)
+    if len(names) <= _MOST_NAMED:
+        return f"known: {', '.join(names)}"
+    from difflib import get_close_matches  # only a mistake pays for the import
+
+    near = get_close_matches(grade, names, n=3) or sorted(names, key=lambda name: (len(name), name))[:_MOST_NAMED]
+    return f"{len(names)} known, such as {', '.join(near)}"
