@@ -166,7 +166,9 @@ def test_a_folder_without_leave_to_write(place: Path, log: bool) -> None:
         os.setuid(65534)
         print([main(["--db", str(place), *words]) for words in (("sample", "list"), ADD, ("check",))])
 
-    if os.geteuid() == 0:
+    # as root the work is done by another user, who must be able to read the program itself
+    readable = all(folder.stat().st_mode & 0o005 == 0o005 for folder in Path(matref.__file__).parents)
+    if os.geteuid() == 0 and readable:
         heard = attack(work, None)
         place.parent.chmod(0o755)
         lines = heard.complaint.decode().splitlines()
