@@ -34,8 +34,9 @@ _LAYOUT_AT, _MARK_AT = 60, 68  # SQLite file format 1.3: user_version, applicati
 class Salvage:
     """What was saved: rows by table; how many of them lay on loose pages; what could not be read.
 
-    `rows_unreadable`: rows that were found but make no sense. `pages_unreadable`: pages of the personal tables that are
-    missing or damaged, each with some dozens of rows.
+    `rows_garbled`: rows among them whose words have gaps, shown as U+FFFD. `rows_unreadable`: rows that were found but
+    make no sense. `pages_unreadable`: pages of the personal tables that are missing or damaged, with some dozens of
+    rows each.
     """
 
     path: str
@@ -43,6 +44,7 @@ class Salvage:
     layout: int
     rows: dict[str, int]
     rows_from_loose_pages: int
+    rows_garbled: int
     rows_unreadable: int
     pages_unreadable: int
 
@@ -87,6 +89,7 @@ def salvage(path: str | os.PathLike[str], target: str | os.PathLike[str], *, fit
         layout=layout,
         rows={name: count - senseless * (name == "sample") for name, count in taker.rows.items()},
         rows_from_loose_pages=taker.loose,
+        rows_garbled=taker.garbled,
         rows_unreadable=taker.refused + taker.torn + senseless,
         pages_unreadable=taker.lost,
     )
@@ -110,7 +113,7 @@ class _Taker:
         self._connection = connection
         self._pages = pages
         self.rows: dict[str, int] = {}
-        self.loose = self.refused = self.lost = self.torn = 0
+        self.loose = self.garbled = self.refused = self.lost = self.torn = 0
 
     def take(self) -> None:
         """Take the rows that the tables lead to, and those of pages that have come loose."""
@@ -136,9 +139,12 @@ class _Taker:
         marks = ", ".join("?" * len(self._columns(table)))
         accepted = 0
         for row in rows:
+            # No text of ours holds a NUL: there the page behind it was wiped out.
+            whole = tuple(v.replace("\0", "\ufffd") if isinstance(v, str) else v for v in row)
             with suppress(sqlite3.IntegrityError, sqlite3.ProgrammingError):
-                self._connection.execute(f"INSERT INTO {quote(table)} VALUES ({marks})", row)
+                self._connection.execute(f"INSERT INTO {quote(table)} VALUES ({marks})", whole)
                 accepted += 1
+                self.garbled += whole != row
         return accepted
 
     def _tables(self) -> list[str]:

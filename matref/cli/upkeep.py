@@ -80,6 +80,7 @@ def _salvage(session: Session, target: str) -> None:
             [
                 ("Saved", f"{saved.saved_to}: {', '.join(words)}"),
                 ("Loose", f"{saved.rows_from_loose_pages} of them from pages that nothing led to any more"),
+                ("Gaps", f"{saved.rows_garbled} of them have gaps in their words" if saved.rows_garbled else ""),
                 ("Lost", f"{saved.rows_unreadable} rows and {saved.pages_unreadable} pages could not be read"),
                 ("Now", f"look through it, then use it with --db {saved.saved_to}; {saved.path} is as it was"),
             ]
