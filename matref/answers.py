@@ -12,11 +12,12 @@ from matref.book.practice import Practice, number, spread
 from matref.book.spine import Limits, Sewing, SpineResult, Text, sections_from, spine
 from matref.errors import BadInput
 from matref.estimator.assumptions import Rules
-from matref.estimator.caliper import CaliperResult, Support, caliper
+from matref.estimator.caliper import CaliperResult, caliper
 from matref.estimator.distribution import Distribution, Exact, Uniform
 from matref.estimator.estimate import Estimate
 from matref.estimator.evidence import Evidence, Typed
 from matref.estimator.observation import Observation
+from matref.estimator.support import Support
 from matref.finished.learning import fibre_of, flattening_posterior, pressing_posterior, taught
 
 

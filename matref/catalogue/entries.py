@@ -30,9 +30,14 @@ _NOT_READ = ("url", "source_id", "period")
 
 
 def entries(package: Package) -> Iterator[tuple[str, str, str, str, str]]:
-    """Yield kind (the table), id, name, synonyms and body (all its other words) of every row."""
+    """Yield kind (the table), id, name, synonyms and body (all its other words) of every row that has a name.
+
+    A table without names says something of another table's rows, and is found with them.
+    """
     for table in package.tables:
-        named_by = next(column for column in _NAMED_BY if table.has(column))
+        named_by = next((column for column in _NAMED_BY if table.has(column)), None)
+        if named_by is None:
+            continue
         for row in table.rows():
             yield _entry(table, row, named_by)
 

@@ -11,6 +11,7 @@ from matref.errors import BadInput, NotFound
 
 _EXAMPLE = "matref show sheet_size:iso-a5"
 _REFERENCE = "_id"
+_USUAL = {"grammage": "grammage_gsm", "bulk": "bulk_cm3_g"}
 
 
 def show(connection: sqlite3.Connection, entry_id: str, kind: str | None = None) -> dict[str, Any]:
@@ -18,15 +19,17 @@ def show(connection: sqlite3.Connection, entry_id: str, kind: str | None = None)
 
     Returns what `find` gives of it, with the whole source, and `columns` (unit and meaning of each value),
     `refers_to` (the entries it names by id, such as a thread's fibre), `related` (other entries of the same kind
-    and name, which may disagree), for a class of material `readings` (count and ranges of its published pairs),
-    and `sources` (every source named above). NotFound with near names if there is no such entry; BadInput if
+    and name, which may disagree), for a class of material `readings` (count and ranges of its published pairs) and
+    `usual` (within which grammages, and without readings also bulks, nine in ten of it lie, as far as known), and
+    `sources` (every source named above). NotFound with near names if there is no such entry; BadInput if
     entries of several kinds have that id.
     """
     kind, row = _one(connection, entry_id, kind)
     related = _related(connection, kind, row)
     readings = fetch(connection, "SELECT * FROM reading WHERE class_id = ?", (row["id"],))
-    readings = readings if kind == "material_class" else []
-    ids = {other["source_id"] for other in (row, *related, *readings) if "source_id" in other}
+    usual = fetch(connection, "SELECT * FROM usual_range WHERE class_id = ? ORDER BY quantity DESC", (row["id"],))
+    readings, usual = (readings, usual) if kind == "material_class" else ([], [])
+    ids = {other["source_id"] for other in (row, *related, *readings, *usual) if "source_id" in other}
     sources = fetch_ids(connection, "source", sorted(ids))
     brief = brief_sources(connection, ids)
     entry = as_entry(kind, row, brief)
@@ -36,6 +39,11 @@ def show(connection: sqlite3.Connection, entry_id: str, kind: str | None = None)
     entry["related"] = [as_entry(kind, other, brief) for other in related]
     if readings:
         entry["readings"] = _summary(readings)
+    if usual:
+        entry["usual"] = {
+            _USUAL[row["quantity"]]: {"low": row["low"], "high": row["high"], "source": row["source_id"]}
+            for row in usual
+        }
     entry["sources"] = [row] if kind == "source" else list(sources.values())
     return entry
 

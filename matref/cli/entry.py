@@ -18,7 +18,7 @@ _SUFFIXES = {
     "tex": "tex",
 }
 _SENTENCES = ("flag", "statement", "meaning", "recognise", "text", "suits", "uses", "note")
-_SILENT = {"id", "kind", "name", "source", "columns", "refers_to", "related", "readings", "sources", "unit"}
+_SILENT = {"id", "kind", "name", "source", "columns", "refers_to", "related", "readings", "usual", "sources", "unit"}
 _MINOR = {"prior_weight", "count", "plies", "series_id"}
 _YES_OR_NO = {"used_in_fit", "calculated", "exact", "direct", "resultant", "fusible"}
 _FRACTIONS_FROM_MM = 10.0

@@ -129,6 +129,8 @@ def _whole(found: dict[str, Any], preference: str) -> str:
         )
         counted = f"{readings['count']} published pairs, {readings['used_in_fit']} of them used in the fit"
         rows.append(("readings", [counted, *(f"{what} {text}" for what, text in pairs)]))
+    if usual := found.get("usual"):
+        rows.append(("usual", [f"{what} {text}" for what, text in words_of.facts(_flat(usual), preference)]))
     if kind != "source":
         rows.append(("source", words_of.source_words(found["source"])))
         others = [s for s in found["sources"] if s.get("id") != found["source"].get("id")]

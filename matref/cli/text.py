@@ -7,8 +7,8 @@ import shutil
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from matref.estimator.caliper import Support
 from matref.estimator.estimate import Estimate
+from matref.estimator.support import Support
 from matref.quantities.formatting import decimals_for, format_range, round_to
 from matref.quantities.units import shown_unit
 

@@ -5,22 +5,23 @@ from __future__ import annotations
 import math
 import sqlite3
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from matref.errors import BadInput
 from matref.estimator.advice import Advice, RulerAnswer, Target, advise, reach, ruler_enough
 from matref.estimator.assumptions import Rules
+from matref.estimator.causes import Cause, explain
 from matref.estimator.contradiction import DOUBTFUL, IMPOSSIBLE, doubts
 from matref.estimator.distribution import LogNormalMixture
 from matref.estimator.estimate import Estimate, check_level
-from matref.estimator.evidence import Evidence, Reading, read
+from matref.estimator.evidence import Evidence, read
 from matref.estimator.model import Model
 from matref.estimator.observation import Observation
 from matref.estimator.posterior import Posterior, posterior
 from matref.estimator.store import load_model
+from matref.estimator.support import Support, rests_on, thin
 
-_EXTRAPOLATED = 0.10  # a pile this share outside the grammages that a class has readings for is said to be outside
 _SHOWN_CLASSES = 6
 _LIKELY = 0.02  # what-if questions (why so wide, what to measure next) look at classes at least this probable
 
@@ -35,29 +36,6 @@ class ClassShare(NamedTuple):
     def as_json(self) -> dict[str, Any]:
         """Return plain values for JSON."""
         return {"class": self.class_id, "name": self.name, "probability": round(self.probability, 4)}
-
-
-class Support(NamedTuple):
-    """One thing an answer rests on: its kind (measurement, readings, sample, rule, assumption), words, source ids."""
-
-    kind: str
-    words: str
-    sources: tuple[str, ...] = ()
-
-    def as_json(self) -> dict[str, Any]:
-        """Return plain values for JSON."""
-        return {"kind": self.kind, "what": self.words, "sources": list(self.sources)}
-
-
-class Cause(NamedTuple):
-    """A cause of the range's width: the half-width (% of the caliper) that would be left without it."""
-
-    words: str
-    half_width_without_pct: float
-
-    def as_json(self) -> dict[str, Any]:
-        """Return plain values for JSON."""
-        return {"cause": self.words, "half_width_without_pct": round(self.half_width_without_pct, 2)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +107,7 @@ def caliper(
     known, warnings = judge(model, observations, class_named=bool(reading.class_ids))
     likely = model.only([c for c, share in known.classes().items() if share >= _LIKELY])
     mainly = posterior(likely, observations)
-    warnings += _class_warnings(model, known)
+    warnings += thin(model, known)
     return CaliperResult(
         caliper_um=Estimate.of(known.caliper_um, level),
         bulk_cm3_g=Estimate.of(known.bulk_cm3_g, level),
@@ -141,7 +119,7 @@ def caliper(
             for c, p in list(known.classes().items())[:_SHOWN_CLASSES]
             if p >= 0.005
         ),
-        rests_on=tuple(_rests_on(connection, model, known, reading, observations, rules)),
+        rests_on=tuple(rests_on(connection, model, known, reading, observations, rules)),
         why=tuple(explain(likely, observations, mainly, level)),
         advice=tuple(advise(likely, observations, mainly, rules, level)) if with_advice else (),
         targets=tuple(reach(likely, observations, mainly, rules, level, target_pct)) if target_pct else (),
@@ -150,38 +128,6 @@ def caliper(
         surface=_surface(model, known),
         distribution=known.caliper_um,
     )
-
-
-def explain(model: Model, observations: Sequence[Observation], known: Posterior, level: float) -> list[Cause]:
-    """Return what makes the caliper's range wide, largest cause first.
-
-    Each doubt is taken away in turn and the range worked out again: the class unknown, makers differing within a
-    class, and every share of every reading's uncertainty.
-    """
-
-    def half_width_pct(changed: Posterior) -> float:
-        estimate = Estimate.of(changed.caliper_um, level)
-        return 100 * estimate.half_width / estimate.value
-
-    now = half_width_pct(known)
-    causes: list[Cause] = []
-    likeliest = next(iter(known.classes()))
-    if len(known.classes()) > 1:
-        named = model.only([likeliest])
-        causes.append(Cause("the kind of paper is not certain", half_width_pct(posterior(named, observations))))
-    calm = Model(model.classes, {family: s._replace(sd=s.sd * 1e-3) for family, s in model.scatter.items()})
-    causes.append(
-        Cause("papers of one kind differ between makers and makings", half_width_pct(posterior(calm, observations)))
-    )
-    for i, own in enumerate(observations):
-        for words, share in own.shares.items():
-            if share <= 0:
-                continue
-            sharper = replace(own, u=max(math.sqrt(max(own.u**2 - share, 0.0)), 1e-4))
-            changed = [*observations[:i], sharper, *observations[i + 1 :]]
-            causes.append(Cause(f"{words} ({own.words})", half_width_pct(posterior(model, changed))))
-    telling = [c for c in causes if c.half_width_without_pct < 0.98 * now]
-    return sorted(telling, key=lambda c: c.half_width_without_pct)
 
 
 def model_for(connection: sqlite3.Connection, class_ids: Sequence[str], apart_from: Iterable[str] = ()) -> Model:
@@ -222,73 +168,6 @@ def _class_mean(model: Model, known: Posterior, level: float) -> Estimate | None
         for x in [p.mean_g - math.log(80.0)]
     )
     return Estimate.of(LogNormalMixture(scatterless), level)
-
-
-def _class_warnings(model: Model, known: Posterior) -> list[str]:
-    found = []
-    grammage = known.grammage_gsm.quantile(0.5)
-    for class_id, share in list(known.classes().items())[:3]:
-        material = model.classes[class_id]
-        if share < 0.3:
-            continue
-        if material.readings == 0 and not material.own_samples:
-            found.append(
-                f"nobody has published grammage and caliper together for {material.name}: the answer follows the "
-                f"common line of all {material.family}s, and its range is wide"
-            )
-        elif material.gsm_low is not None and material.gsm_high is not None:
-            low, high = material.gsm_low * (1 - _EXTRAPOLATED), material.gsm_high * (1 + _EXTRAPOLATED)
-            if not low <= grammage <= high:
-                found.append(
-                    f"{grammage:.0f} g/m² is outside the {material.gsm_low:.0f} to {material.gsm_high:.0f} g/m² that "
-                    f"the readings for {material.name} cover: the line is carried on beyond them"
-                )
-        if material.sources == 1:
-            found.append(f"all published readings for {material.name} come from one source")
-    return found
-
-
-def _rests_on(
-    connection: sqlite3.Connection,
-    model: Model,
-    known: Posterior,
-    reading: Reading,
-    observations: Sequence[Observation],
-    rules: Rules,
-) -> list[Support]:
-    found = [Support("measurement", o.words) for o in observations]
-    found += [Support("statement", note) for note in reading.notes]
-    if reading.class_ids:
-        found.append(Support("statement", f"class named: {', '.join(reading.class_ids)}"))
-    for class_id, share in list(known.classes().items())[:3]:
-        material = model.classes[class_id]
-        if share < 0.05:
-            continue
-        sources = _sources(connection, class_id)
-        if material.readings:
-            found.append(Support("readings", f"{material.readings} published readings of {material.name}", sources))
-        else:
-            found.append(Support("readings", f"the common line of all {material.family}s", sources))
-        if material.own_samples:
-            found.append(Support("samples", f"{material.own_samples} samples of your own of {material.name}"))
-    if not reading.class_ids:
-        found.append(
-            Support("assumption", "what turns up in a salvage pile, as shares per class", ("common-practice",))
-        )
-    if rules.habit and rules.habit.piles:
-        found.append(Support("samples", rules.habit.words))
-    for rule in list(rules.used.values()):
-        found.append(Support("rule", rule.rule_id, (rule.source_id,)))
-    return found
-
-
-def _sources(connection: sqlite3.Connection, class_id: str) -> tuple[str, ...]:
-    rows = connection.execute(
-        """SELECT source_id, count(*) AS n FROM reading WHERE class_id = ? AND used_in_fit = 1
-           GROUP BY source_id ORDER BY n DESC, source_id""",
-        (class_id,),
-    )
-    return tuple(row[0] for row in rows)
 
 
 def _surface(model: Model, known: Posterior) -> str:

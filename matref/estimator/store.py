@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from matref.estimator import personal
 from matref.estimator.line import Line, Totals
 from matref.estimator.model import MaterialClass, Model, Scatter
+from matref.estimator.usual import Usual, line_of, usual_bulks, usual_grammages
 
 if TYPE_CHECKING:
     from matref.estimator.fit import FamilyFit, Reading
@@ -50,9 +51,9 @@ CREATE TABLE IF NOT EXISTS model_line (
 ) STRICT;
 """
 
-# Where a class's grammages are few, its spread is taken at least this wide (log scale; a quarter up or down).
+# Where nothing is said of a class's usual grammages, its readings tell, taken at least this wide (log scale) ...
 _LEAST_GRAMMAGE_SD = 0.25
-# And where nobody published any, at least this wide (nine in ten between 0.44 and 2.3 times the family's middle).
+# ... and where it has none, the readings of its family (nine in ten between 0.44 and 2.3 times their middle).
 _UNKNOWN_GRAMMAGE_SD = 0.5
 _NODES = 5
 
@@ -69,6 +70,7 @@ def fit_into(connection: sqlite3.Connection, say: Callable[[str], None] | None =
             connection.execute(statement)
     connection.execute("DELETE FROM model_line")
     connection.execute("DELETE FROM model_family")
+    grammages, bulks = usual_grammages(connection), usual_bulks(connection)
     families = [row[0] for row in connection.execute("SELECT DISTINCT family FROM material_class ORDER BY family")]
     for family in families:
         readings = family_readings(connection, family)
@@ -82,7 +84,14 @@ def fit_into(connection: sqlite3.Connection, say: Callable[[str], None] | None =
         ]
         for class_id in class_ids:
             own = [r for r in readings if r.class_id == class_id]
-            _write_line(connection, family, class_id, fit, own or readings, bool(own))
+            grammage = grammages.get(class_id) or _grammage(own or readings, bool(own))
+            if own:
+                line = fit.lines[class_id]
+            elif class_id in bulks:
+                line = line_of(bulks[class_id], grammage, fit.unpublished)
+            else:
+                line = fit.unpublished
+            _write_line(connection, family, class_id, line, grammage, own)
     personal.reweigh(connection)
 
 
@@ -163,28 +172,27 @@ def _write_family(connection: sqlite3.Connection, family: str, fit: FamilyFit) -
     )
 
 
-def _write_line(
-    connection: sqlite3.Connection, family: str, class_id: str, fit: FamilyFit, readings: list[Reading], own: bool
-) -> None:
-    line = fit.lines[class_id] if own else fit.unpublished
+def _grammage(readings: list[Reading], own: bool) -> Usual:
     logs = [math.log(r.grammage_gsm) for r in readings]
     mean = math.fsum(logs) / len(logs)
     spread = math.sqrt(math.fsum((x - mean) ** 2 for x in logs) / len(logs))
+    return Usual(mean, max(spread, _LEAST_GRAMMAGE_SD if own else _UNKNOWN_GRAMMAGE_SD))
+
+
+def _write_line(
+    connection: sqlite3.Connection, family: str, class_id: str, line: Line, grammage: Usual, own: list[Reading]
+) -> None:
+    gsm = [r.grammage_gsm for r in own]
     connection.execute(
         "INSERT INTO model_line VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             class_id,
             family,
-            line.intercept,
-            line.slope,
-            line.var_intercept,
-            line.cov,
-            line.var_slope,
-            mean,
-            max(spread, _LEAST_GRAMMAGE_SD if own else _UNKNOWN_GRAMMAGE_SD),
-            math.exp(min(logs)) if own else None,
-            math.exp(max(logs)) if own else None,
-            len(readings) if own else 0,
-            len({r.source_group for r in readings}) if own else 0,
+            *line,
+            *grammage,
+            min(gsm, default=None),
+            max(gsm, default=None),
+            len(own),
+            len({r.source_group for r in own}),
         ),
     )

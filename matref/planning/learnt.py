@@ -6,7 +6,7 @@ import sqlite3
 from dataclasses import replace
 
 from matref.book.plan_input import PaperKnown
-from matref.estimator.caliper import Support
+from matref.estimator.support import Support
 from matref.materials import Thread
 
 

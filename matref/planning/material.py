@@ -16,13 +16,13 @@ from matref.book.structures.parts import Layer
 from matref.catalogue.rows import Row, fetch, fold, names_of
 from matref.errors import BadInput
 from matref.estimator.assumptions import Rules
-from matref.estimator.caliper import Support
 from matref.estimator.distribution import Distribution, Exact, LogNormalMixture, Uniform
 from matref.estimator.estimate import Estimate
 from matref.estimator.model import Model
 from matref.estimator.observation import Observation
 from matref.estimator.posterior import posterior
 from matref.estimator.store import load_model
+from matref.estimator.support import Support
 from matref.planning.keys import Length
 
 CLOTHS = frozenset({"cloth", "interfacing", "mull"})

@@ -16,10 +16,11 @@ from matref.book.structures.parts import Layer
 from matref.catalogue.rows import fetch
 from matref.errors import BadInput
 from matref.estimator.assumptions import Rules
-from matref.estimator.caliper import CaliperResult, Support, caliper
+from matref.estimator.caliper import CaliperResult, caliper
 from matref.estimator.distribution import Distribution
 from matref.estimator.evidence import Evidence
 from matref.estimator.observation import Observation, label
+from matref.estimator.support import Support
 from matref.planning.document import Document, Values
 from matref.planning.material import Material, Scaled, mixture
 from matref.quantities import Size, parse_thickness

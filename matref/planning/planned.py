@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from matref.book.plan_result import Plan
-from matref.estimator.caliper import Support
 from matref.estimator.estimate import Estimate
+from matref.estimator.support import Support
 from matref.planning.material import Material
 from matref.planning.shopping import Need, Purchase
 

@@ -15,8 +15,8 @@ from matref.book.structures import structure
 from matref.catalogue.grades import sheet_sizes
 from matref.errors import BadInput
 from matref.estimator.assumptions import Rules
-from matref.estimator.caliper import Support
 from matref.estimator.estimate import Estimate
+from matref.estimator.support import Support
 from matref.planning.cover import Covering, covering
 from matref.planning.document import Document, Source, Values, read_document
 from matref.planning.learnt import with_learnt

@@ -34,7 +34,7 @@ def test_every_value_is_described(catalogue: sqlite3.Connection) -> None:
     for kind in KINDS:
         entry_id = find(catalogue, "", kind, limit=1)[0]["id"]
         entry = show(catalogue, entry_id, kind)
-        own = {"id", "kind", "name", "source", "columns", "refers_to", "related", "readings", "sources"}
+        own = {"id", "kind", "name", "source", "columns", "refers_to", "related", "readings", "usual", "sources"}
         assert set(entry) - own == set(entry["columns"]), kind
         assert all(column["meaning"] for column in entry["columns"].values())
 
