@@ -107,7 +107,7 @@ def caliper(
     known, warnings = judge(model, observations, class_named=bool(reading.class_ids))
     likely = model.only([c for c, share in known.classes().items() if share >= _LIKELY])
     mainly = posterior(likely, observations)
-    warnings += thin(model, known)
+    warnings += thin(connection, model, known)
     return CaliperResult(
         caliper_um=Estimate.of(known.caliper_um, level),
         bulk_cm3_g=Estimate.of(known.bulk_cm3_g, level),

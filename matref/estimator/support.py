@@ -80,7 +80,7 @@ def _sources(connection: sqlite3.Connection, class_id: str) -> tuple[str, ...]:
     return tuple(row[0] for row in rows)
 
 
-def thin(model: Model, known: Posterior) -> list[str]:
+def thin(connection: sqlite3.Connection, model: Model, known: Posterior) -> list[str]:
     """Return a line for each likely class of which little is published."""
     found = []
     grammage = known.grammage_gsm.quantile(0.5)
@@ -90,8 +90,7 @@ def thin(model: Model, known: Posterior) -> list[str]:
             continue
         if material.readings == 0 and not material.own_samples:
             found.append(
-                f"nobody has published grammage and caliper together for {material.name}: the answer follows "
-                "what is usual of its kind, and its range is wide"
+                f"{_unused(connection, material)}: the answer follows what is usual of its kind, and its range is wide"
             )
         elif material.gsm_low is not None and material.gsm_high is not None:
             low, high = material.gsm_low * (1 - _EXTRAPOLATED), material.gsm_high * (1 + _EXTRAPOLATED)
@@ -103,3 +102,10 @@ def thin(model: Model, known: Posterior) -> list[str]:
         if material.sources == 1:
             found.append(f"all published readings for {material.name} come from one source")
     return found
+
+
+def _unused(connection: sqlite3.Connection, material: MaterialClass) -> str:
+    doubtful = connection.execute("SELECT count(*) FROM reading WHERE class_id = ?", (material.class_id,)).fetchone()[0]
+    if doubtful:
+        return f"what is published of grammage and caliper for {material.name} is too doubtful to be used"
+    return f"nobody has published grammage and caliper together for {material.name}"

