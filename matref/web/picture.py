@@ -14,12 +14,9 @@ from markupsafe import Markup, escape
 
 WIDTH, HEIGHT = 640, 440
 _LEFT, _RIGHT, _TOP, _BOTTOM = 62, 30, 16, 50
-_STEPS = (
-    (1, 2, 5),
-    (1, 1.5, 2, 3, 4, 5, 6, 8),
-    tuple(n / 10 for n in range(10, 100)),
-)
+_STEPS = ((1, 2, 5), (1, 1.5, 2, 3, 4, 5, 6, 8))
 _FEWEST_TICKS = 4
+_TICKS = 6  # about so many on an axis that covers less than those steps
 LETTERS = "ABCDEF"
 
 Point = tuple[float, float]
@@ -68,7 +65,14 @@ class _Scale:
             found = [s * decade * 10**d for d in range(6) for s in steps if self.holds(s * decade * 10**d)]
             if len(found) >= _FEWEST_TICKS:
                 return found
-        return found
+        step = _round_step((self.high - self.low) / _TICKS)
+        return [n * step for n in range(math.ceil(self.low / step), math.floor(self.high / step) + 1)]
+
+
+def _round_step(wanted: float) -> float:
+    """Return the step of 1, 2, 2.5 or 5 times a power of ten that is nearest above `wanted`."""
+    power = 10.0 ** math.floor(math.log10(wanted))
+    return power * next(s for s in (1, 2, 2.5, 5, 10) if s * power >= wanted)
 
 
 def picture(lines: Sequence[ClassLine], own: Sequence[Point], pile: Pile | None, *, units: str = "mm") -> Markup:

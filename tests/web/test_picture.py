@@ -78,3 +78,18 @@ def test_without_lines_or_pile_there_is_still_a_frame() -> None:
 def test_any_scale_has_ticks(scale: float) -> None:
     pile = Pile((90 * scale, 88 * scale, 92 * scale), (100 * scale, 95 * scale, 106 * scale))
     assert 4 <= len(marks(drawn(pile=pile), "tick")) <= 60
+
+
+@pytest.mark.parametrize("spread", [1.01, 1.06, 1.3, 1.6, 2.2, 5, 40])
+@pytest.mark.parametrize("middle", [4.0, 17.0, 71.0, 88.0, 240.0, 990.0])
+def test_numbers_on_the_axes_stand_apart(middle: float, spread: float) -> None:
+    # A line of type of 12 px wants 15 px above it, and four figures want 30 px beside them.
+    readings = tuple((middle * spread**e, 1.2 * middle * spread**e) for e in (-0.5, 0.0, 0.5))
+    root = drawn(ClassLine("invented paper", math.log(96), 1.0, readings), pile=None)
+    ticks = marks(root, "tick")
+    across = [float(e.get("x", "")) for e in ticks if e.get("text-anchor") == "middle"]
+    upward = [float(e.get("y", "")) for e in ticks if e.get("text-anchor") == "end"]
+    assert len(across) >= 3
+    assert len(upward) >= 3
+    assert min(b - a for a, b in pairwise(across)) >= 30
+    assert min(a - b for a, b in pairwise(upward)) >= 15
