@@ -8,6 +8,7 @@ import click
 
 from matref.cli.options import evidence_of, evidence_options, level_option, percent, sample_option
 from matref.cli.session import Session, common_options
+from matref.quantities import format_number
 
 if TYPE_CHECKING:
     from matref.estimator.advice import Target
@@ -91,21 +92,25 @@ def _why(found: CaliperResult) -> list[str]:
     now = 100 * found.caliper_um.half_width / found.caliper_um.value
     causes = found.why[:_CAUSES_SHOWN]
     if not causes:
-        return [f"± {now:.2g} %, no single cause stands out"]
-    lines = [f"{cause.words}: without it ± {cause.half_width_without_pct:.2g} %" for cause in causes]
-    return [f"± {now:.2g} % of the caliper, because of", *lines]
+        return [f"± {format_number(now, 2)} %, no single cause stands out"]
+    lines = [f"{cause.words}: without it ± {format_number(cause.half_width_without_pct, 2)} %" for cause in causes]
+    return [f"± {format_number(now, 2)} % of the caliper, because of", *lines]
 
 
 def _next(found: CaliperResult, preference: str) -> list[str]:
     if not found.advice:
         return ["no further measurement would narrow the range by much"]
     best = found.advice[0]
-    half = f"{best.half_width_um:.2g} µm" if preference == "mm" else f"{best.half_width_um / 25400:.2g} in"
-    return [f"{best.words}: the range would shrink to about ± {half} ({best.half_width_pct:.2g} %)"]
+    half = (
+        f"{format_number(best.half_width_um, 2)} µm"
+        if preference == "mm"
+        else f"{format_number(best.half_width_um / 25400, 2)} in"
+    )
+    return [f"{best.words}: the range would shrink to about ± {half} ({format_number(best.half_width_pct, 2)} %)"]
 
 
 def _reach(one: Target, target_pct: float | None) -> str:
     if one.sheets is None:
-        return f"{one.words}: cannot, it ends at ± {one.half_width_pct:.2g} %"
+        return f"{one.words}: cannot, it ends at ± {format_number(one.half_width_pct, 2)} %"
     sheets = "1 sheet" if one.sheets == 1 else f"{one.sheets} sheets"
     return f"{one.words}: {sheets} for ± {target_pct:g} %"

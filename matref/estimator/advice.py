@@ -16,6 +16,7 @@ from matref.estimator.estimate import Estimate
 from matref.estimator.model import Model
 from matref.estimator.observation import Factor, Observation
 from matref.estimator.posterior import Posterior, posterior
+from matref.quantities import format_number
 
 _MOST_SHEETS = 5000
 _REAM = 500  # a taller stack is not clamped
@@ -160,11 +161,12 @@ class RulerAnswer(NamedTuple):
     @property
     def words(self) -> str:
         """One line for people."""
-        gauge = f"a micrometer: ± {self.micrometer_half_width_pct:.2g} %"
+        gauge = f"a micrometer: ± {format_number(self.micrometer_half_width_pct, 2)} %"
+        ruler = f"± {format_number(self.half_width_pct, 2)} %"
         if self.sheets is None:
-            return f"no: even {_REAM} clamped sheets under a ruler leave ± {self.half_width_pct:.2g} % ({gauge})"
+            return f"no: even {_REAM} clamped sheets under a ruler leave {ruler} ({gauge})"
         sheets = "1 sheet" if self.sheets == 1 else f"{self.sheets} sheets"
-        return f"yes, from {sheets} clamped between boards: ± {self.half_width_pct:.2g} % ({gauge})"
+        return f"yes, from {sheets} clamped between boards: {ruler} ({gauge})"
 
     def as_json(self) -> dict[str, bool | int | float | str | None]:
         """Return plain values for JSON."""

@@ -101,7 +101,9 @@ def doubts(model: Model, observations: Sequence[Observation], *, class_named: bo
         if probability < DOUBTFUL:
             slip = _likeliest(model, observations, i)
             found.append(Doubt(own, probability, _range_words(own, low, high), *slip))
-    return sorted(found, key=lambda d: (-d.slip_gain, d.probability))
+    found.sort(key=lambda d: (-d.slip_gain, d.probability))
+    # One slip is enough: what it explains needs no other, and the other way round of the same slip would deny it.
+    return found[:1] + [d._replace(slip=None) for d in found[1:]]
 
 
 def _expected(rest: Posterior, own: Observation) -> tuple[float, float, float]:
