@@ -57,6 +57,9 @@ def one_line_errors(path: Path | str) -> Iterator[None]:
             if name == code or name.startswith(code + "_"):
                 raise FileTrouble(f"{path} {wrong}", expected=expected) from error
         raise
+    except UnicodeDecodeError as error:  # SQLite's own complaint of a damaged schema, quoting what is no text
+        wrong, expected = _CAUSES["SQLITE_CORRUPT"]
+        raise FileTrouble(f"{path} {wrong}", expected=expected) from error
     except OSError as error:
         raise FileTrouble(f"{error.filename or path}: {error.strerror or error}") from error
 

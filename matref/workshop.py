@@ -79,10 +79,14 @@ def backup(path: StrPath | None, target: StrPath) -> Path:
 
 @dataclass(frozen=True, slots=True)
 class Info:
-    """What a workshop file is: its edition beside the packaged one, its layout, and the rows of each table."""
+    """What a workshop file is: its edition beside the packaged one, its layout, and the rows of each table.
+
+    `edition` is of the data, `program_version` of the code: each goes its own way.
+    """
 
     path: str
     bytes: int
+    program_version: str
     edition: str
     packaged_edition: str
     data_licence: str
@@ -107,6 +111,8 @@ class Check:
 
 def info(path: StrPath | None = None) -> Info:
     """Return what the file at `path` (None: `default_path()`) holds, without changing it."""
+    from importlib.metadata import version as installed
+
     place = _existing(path)
     with one_line_errors(place), closing(open_existing(place, read_only=True)) as connection:
         version = layout(connection, place)
@@ -114,6 +120,7 @@ def info(path: StrPath | None = None) -> Info:
         return Info(
             path=str(place),
             bytes=place.stat().st_size,
+            program_version=installed("matref"),
             edition=known.get("edition", ""),
             packaged_edition=edition(),
             data_licence=known.get("data_licence", ""),
@@ -137,7 +144,7 @@ def check(path: StrPath | None = None) -> Check:
                 for child, row, parent, _ in connection.execute("PRAGMA foreign_key_check")
             ]
             known = facts(connection) if version else {}
-        except sqlite3.DatabaseError as error:
+        except (sqlite3.DatabaseError, UnicodeDecodeError) as error:
             return Check(str(place), (f"damaged: {error}",), {})
     return Check(str(place), (*problems, *_lost_rows(known.get("edition", ""), rows)), rows)
 
