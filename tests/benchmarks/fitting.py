@@ -7,7 +7,8 @@ import warnings
 from collections.abc import Iterator, Sequence
 
 import numpy as np
-from timed import Ratio, compare
+from table import Limit, Row, at_most
+from timed import compare
 
 import matref
 from matref.estimator.fit import Reading, collapse_calculated, fit_family
@@ -62,23 +63,22 @@ def theirs_crossed(rows: Sequence[Reading]) -> float:
         return float(MixedLM.from_formula("y ~ x", groups="one", vc_formula=effects, data=frame).fit(reml=True).llf)
 
 
-def ratios() -> Iterator[Ratio]:
-    """Yield the ratios of this subject."""
+def rows() -> Iterator[Row]:
+    """Yield the rows of this part."""
     data = simulated(10_000, 500)
     note = f"criterion {ours(data):.4f} and {theirs(data):.4f}"
     yield compare(
-        "fit, 10 000 readings in 500 series",
+        "fit, 10,000 readings in 500 series",
         lambda: ours(data),
         "MixedLM",
         lambda: theirs(data),
-        limit=20,
+        limit=Limit("at most 1/20", high=1 / 20),
         turns=3,
-        at_least=True,
         note=note,
     )
     with matref.open(":memory:") as workshop:
-        rows = family_readings(workshop.connection, "paper")
-    papers = collapse_calculated(rows)
+        readings = family_readings(workshop.connection, "paper")
+    papers = collapse_calculated(readings)
     x = np.array([[1.0, log_ratio(r.grammage_gsm)] for r in papers])
     y = np.log([r.caliper_um for r in papers])
     codes = {c: i for i, c in enumerate(sorted({r.class_id for r in papers}))}
@@ -90,27 +90,26 @@ def ratios() -> Iterator[Ratio]:
         lambda: ours(simple),
         "MixedLM, intercept per class",
         lambda: theirs(simple),
-        limit=1,
-        at_least=True,
+        limit=at_most(1),
         note=f"criterion {ours(simple):.4f} and {theirs(simple):.4f}",
     )
     yield compare(
         "fit of paper as shipped (kinds and slips as well)",
-        lambda: fit_family(rows),
+        lambda: fit_family(readings),
         "MixedLM, class, group, series",
         lambda: theirs_crossed(papers),
-        limit=1,
-        at_least=True,
+        limit=at_most(1),
     )
-    for more, series in ((100_000, "500"), (1_000_000, "500"), (1_000_000, "a twentieth")):
+    fixed, growing = "in 500 series", "twenty to a series"
+    for more, series in ((100_000, fixed), (1_000_000, fixed), (1_000_000, growing)):
         few = more // 10
-        large = simulated(more, 500 if series == "500" else more // 20)
-        small = simulated(few, 500 if series == "500" else few // 20)
+        large = simulated(more, 500 if series == fixed else more // 20)
+        small = simulated(few, 500 if series == fixed else few // 20)
         yield compare(
-            f"fit, {more:,} readings, {series} series",
+            f"fit, {more:,} readings, {series}",
             lambda large=large: ours(large),  # type: ignore[misc]
             f"{few:,} readings",
             lambda small=small: ours(small),  # type: ignore[misc]
-            limit=12,
+            limit=at_most(12),
             turns=3,
         )

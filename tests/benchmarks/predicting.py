@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-from timed import Ratio, compare
+from table import Row, at_most
+from timed import compare
 
 import matref
 from matref.estimator.store import load_model
@@ -14,8 +15,8 @@ from matref.estimator.vector import Predictor
 ROWS = 1_000_000
 
 
-def ratios() -> Iterator[Ratio]:
-    """Yield the ratios of this subject."""
+def rows() -> Iterator[Row]:
+    """Yield the rows of this part."""
     with matref.open(":memory:") as workshop:
         predictor = Predictor.of(load_model(workshop.connection))
     rng = np.random.default_rng(2)
@@ -26,13 +27,7 @@ def ratios() -> Iterator[Ratio]:
     def polynomial() -> None:
         np.exp(np.polyval(line, np.log(gsm / 80.0)))
 
-    than = "numpy: exp(polyval(log), degree 2)"
-    yield compare(
-        "value, low, high of 1 000 000 rows, 62 classes",
-        lambda: predictor.predict(code, gsm),
-        than,
-        polynomial,
-        limit=5,
-        turns=15,
-    )
-    yield compare("the same, one class", lambda: predictor.predict(0, gsm), than, polynomial, limit=5, turns=15)
+    beside, limit = "numpy: exp(polyval(log)), degree 2", at_most(5)
+    many = f"value, low, high of 1,000,000 rows, {len(predictor.class_ids)} classes"
+    yield compare(many, lambda: predictor.predict(code, gsm), beside, polynomial, limit=limit, turns=15)
+    yield compare("the same, one class", lambda: predictor.predict(0, gsm), beside, polynomial, limit=limit, turns=15)

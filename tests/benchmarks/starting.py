@@ -1,4 +1,4 @@
-"""`matref caliper` as a whole process (the installed command) against Python with click and sqlite3 imported."""
+"""Commands as whole processes (as installed) against Python with click and sqlite3 imported."""
 
 from __future__ import annotations
 
@@ -9,18 +9,21 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from timed import Ratio, compare
+from table import Row, at_most
+from timed import compare
 
 import matref
 
 QUESTIONS = {
-    "class and grammage": ["--class", "copier", "--grammage", "80"],
-    "an unnamed weighed pile": ["--size", "A4", "--sheets", "20", "--mass", "98 g"],
+    "class and grammage": ["caliper", "--class", "copier", "--grammage", "80"],
+    "an unnamed weighed pile": ["caliper", "--size", "A4", "--sheets", "20", "--mass", "98 g"],
+    "two words": ["find", "linen", "thread"],
+    "a basis weight": ["convert", "20 lb bond"],
 }
 
 
-def ratios() -> Iterator[Ratio]:
-    """Yield the ratios of this subject."""
+def rows() -> Iterator[Row]:
+    """Yield the rows of this part."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "matref.db"
         matref.open(path).close()
@@ -33,13 +36,13 @@ def ratios() -> Iterator[Ratio]:
 
         command = str(Path(sys.executable).with_name("matref"))
         run("-c", "import click, sqlite3")
-        for words, options in QUESTIONS.items():
-            run(command, "caliper", *options)
+        for words, arguments in QUESTIONS.items():
+            run(command, *arguments)
             yield compare(
-                f"matref caliper: {words}",
-                lambda options=options: run(command, "caliper", *options),  # type: ignore[misc]
+                f"matref {arguments[0]}: {words}",
+                lambda arguments=arguments: run(command, *arguments),  # type: ignore[misc]
                 'python -c "import click, sqlite3"',
                 lambda: run("-c", "import click, sqlite3"),
-                limit=2,
+                limit=at_most(2),
                 turns=25,
             )

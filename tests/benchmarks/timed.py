@@ -1,4 +1,4 @@
-"""Timing two things side by side, and one table of ratios for all of them. Ratios are of the quickest of several turns.
+"""Timing two things side by side. Times are the quickest of several turns.
 
 The two sides take turns, so that whatever else the machine does meets both.
 """
@@ -6,31 +6,9 @@ The two sides take turns, so that whatever else the machine does meets both.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable
 
-
-@dataclass(frozen=True)
-class Ratio:
-    """A measured ratio: `what` over `than` in seconds, held against `limit` (at most, or at least)."""
-
-    what: str
-    than: str
-    seconds: float
-    than_seconds: float
-    limit: float
-    at_least: bool = False
-    note: str = ""
-
-    @property
-    def value(self) -> float:
-        """How many times as long; where the other is to be slower, how many times as quick."""
-        return self.than_seconds / self.seconds if self.at_least else self.seconds / self.than_seconds
-
-    @property
-    def passed(self) -> bool:
-        """Whether the limit is kept."""
-        return self.value >= self.limit if self.at_least else self.value <= self.limit
+from table import Limit, Row, in_time
 
 
 def seconds(run: Callable[[], object]) -> float:
@@ -43,29 +21,18 @@ def seconds(run: Callable[[], object]) -> float:
 def compare(
     what: str,
     run: Callable[[], object],
-    than: str,
+    beside: str,
     other: Callable[[], object],
     *,
-    limit: float,
+    limit: Limit | None = None,
     turns: int = 7,
-    at_least: bool = False,
+    before: Callable[[], object] = lambda: None,
     note: str = "",
-) -> Ratio:
-    """Time `run` and `other` in turns and return the ratio of their quickest."""
-    both = [(seconds(run), seconds(other)) for _ in range(turns)]
-    return Ratio(what, than, min(a for a, _ in both), min(b for _, b in both), limit, at_least, note)
-
-
-def show(ratios: Iterable[Ratio]) -> bool:
-    """Print the table line by line as ratios come in; return whether all limits were kept."""
-    print(f"{'what':52} {'s':>9} {'beside':40} {'s':>9} {'ratio':>7} {'limit':>7}")
-    kept = True
-    for r in ratios:
-        kept &= r.passed
-        sign = "≥" if r.at_least else "≤"
-        print(
-            f"{r.what:52} {r.seconds:9.4f} {r.than:40} {r.than_seconds:9.4f} {r.value:7.2f} {sign}{r.limit:6g} "
-            f"{'pass' if r.passed else 'FAIL'} {r.note}",
-            flush=True,
-        )
-    return kept
+) -> Row:
+    """Time `run` and `other` in turns and compare their quickest; `before` runs ahead of every turn, untimed."""
+    both = []
+    for _ in range(turns):
+        before()
+        both.append((seconds(run), seconds(other)))
+    ours, theirs = min(a for a, _ in both), min(b for _, b in both)
+    return Row(what, in_time(ours), beside, in_time(theirs), ours / theirs, limit, note)
