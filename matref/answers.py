@@ -8,12 +8,15 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from matref import materials
-from matref.book.practice import Practice, number, spread
-from matref.book.spine import Limits, Sewing, SpineResult, Text, sections_from, spine
+from matref.book.practice import Practice
+from matref.book.rule_row import spread
+from matref.book.spine import Limits, Sewing, SpineResult, sections_from, spine
+from matref.book.text_block import Text
 from matref.errors import BadInput
+from matref.estimator.as_written import as_written
 from matref.estimator.assumptions import Rules
 from matref.estimator.caliper import CaliperResult, caliper
-from matref.estimator.distribution import Distribution, Exact, Uniform
+from matref.estimator.distribution import Distribution
 from matref.estimator.estimate import Estimate
 from matref.estimator.evidence import Evidence, Typed
 from matref.estimator.observation import Observation
@@ -69,10 +72,11 @@ def paper_of(
     extra: Sequence[Observation] = (),
     caliper_um: Typed | None = None,
     level: float = 0.9,
+    rules: Rules | None = None,
 ) -> Paper:
     """Return the paper of a book from a measured caliper or from evidence, one of the two.
 
-    A caliper typed with a unit is doubtful by half its last digit either way.
+    A caliper typed with a unit is doubtful by half its last digit either way. `rules`: those that `extra` was read by.
     """
     if caliper_um is not None:
         if evidence.typed() or extra:
@@ -84,11 +88,9 @@ def paper_of(
         quantity = parse_thickness(caliper_um, what="caliper")
         if not 8 <= quantity.value <= 8000:
             raise BadInput(f"a caliper of {quantity.value:g} µm", expected="8 to 8000 µm", example="--caliper 104")
-        half = quantity.resolution / 2 if quantity.resolution < quantity.value else 0.0
-        known: Distribution = Uniform(quantity.value - half, quantity.value + half) if half else Exact(quantity.value)
         words = f"caliper given as {quantity.value:g} µm"
-        return Paper(known, "mixed", (Support("measurement", words),), (), None)
-    answer = caliper(connection, evidence, level=level, extra=extra, with_advice=False)
+        return Paper(as_written(quantity), "mixed", (Support("measurement", words),), (), None)
+    answer = caliper(connection, evidence, level=level, extra=extra, rules=rules, with_advice=False)
     return Paper(answer.distribution, answer.surface, answer.rests_on, answer.warnings, answer)
 
 
@@ -97,6 +99,7 @@ def spine_answer(
     evidence: Evidence,
     extra: Sequence[Observation],
     *,
+    evidence_rules: Rules | None = None,
     caliper_um: Typed | None,
     sheets_per_section: int,
     sections: int | None,
@@ -106,7 +109,7 @@ def spine_answer(
     rounding_deg: float,
     level: float,
 ) -> SpineAnswer:
-    """Return the spine of a sewn book of this paper and thread."""
+    """Return the spine of a sewn book of this paper and thread. `evidence_rules`: those that `extra` was read by."""
     if sheets_per_section < 1:
         raise BadInput(
             f"{sheets_per_section} sheets in a section", expected="one or more", example="--sheets-per-section 4"
@@ -114,7 +117,7 @@ def spine_answer(
     count, said = sections_from(sheets_per_section, sections, pages)
     rules = Rules(connection)
     practice = Practice.of(rules.__getitem__)
-    paper = paper_of(connection, evidence, extra, caliper_um, level)
+    paper = paper_of(connection, evidence, extra, caliper_um, level, evidence_rules)
     material = materials.thread(connection, thread)
     text = Text(sheets_per_section, count, paper.caliper_um, pressing_posterior(connection))
     stitched = Sewing(
@@ -123,7 +126,7 @@ def spine_answer(
         sewing,
         fold_mm=practice.fold_spring_of(),
     )
-    limits = Limits(number(practice.swell_ratio_accepted), practice.section_limit_mm(paper.surface))
+    limits = Limits.of(practice, paper.surface)
     result = spine(
         text, stitched, limits, rounding_deg=rounding_deg, creep_factor=spread(practice.creep_factor), level=level
     )

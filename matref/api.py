@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, Self
 
 from matref import workshop as file
 from matref.errors import BadInput
+from matref.estimator.assumptions import Rules
 from matref.estimator.caliper import CaliperResult, caliper
 from matref.estimator.evidence import Evidence, Typed
 
@@ -88,8 +89,9 @@ class Workshop:
         `sample`: the id of a sample, whose measurements count as this pile's own. `target_pct`: also say how many
         sheets each way of measuring needs to bring the half-width down to that share of the caliper.
         """
-        known, extra = self._with_sample(self._evidence(evidence), sample)
-        return caliper(self.connection, known, level=level, extra=extra, target_pct=target_pct)
+        rules = Rules(self.connection, own_habit=True)
+        known, extra = self._with_sample(self._evidence(evidence), sample, rules)
+        return caliper(self.connection, known, level=level, extra=extra, rules=rules, target_pct=target_pct)
 
     def spine(
         self,
@@ -112,11 +114,13 @@ class Workshop:
         """
         from matref.answers import spine_answer
 
-        known, extra = self._with_sample(self._evidence(evidence), sample)
+        rules = Rules(self.connection, own_habit=True)
+        known, extra = self._with_sample(self._evidence(evidence), sample, rules)
         return spine_answer(
             self.connection,
             known,
             extra,
+            evidence_rules=rules,
             caliper_um=caliper_um,
             sheets_per_section=sheets_per_section,
             sections=sections,
@@ -169,10 +173,10 @@ class Workshop:
                 f"{', '.join(unknown)} is no kind of evidence", expected=", ".join(Evidence.__dataclass_fields__)
             ) from error
 
-    def _with_sample(self, evidence: Evidence, sample: str | None) -> tuple[Evidence, tuple[Any, ...]]:
+    def _with_sample(self, evidence: Evidence, sample: str | None, rules: Rules) -> tuple[Evidence, tuple[Any, ...]]:
         if sample is None:
             return evidence, ()
-        return self.samples.as_evidence(sample, evidence)
+        return self.samples.as_evidence(sample, evidence, rules)
 
 
 def open(path: str | os.PathLike[str] | None = None) -> Workshop:

@@ -32,3 +32,13 @@ class NotFound(BadInput):
 
 class FileTrouble(BadInput):
     """The workshop file cannot be opened, read or written as asked. The original stays as it was."""
+
+
+def shown(text: str, most: int = 60) -> str:
+    """Return what was typed, fit for a one-line message: printable, and cut to `most` characters.
+
+    >>> shown("18/3 linen\x07"), shown("a" * 50, 8)
+    ('18/3 linen?', 'aaaaaaa…')
+    """
+    plain = "".join(letter if letter.isprintable() else "?" for letter in text[: most + 1])
+    return plain if len(plain) <= most else plain[: most - 1] + "…"

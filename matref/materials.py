@@ -5,11 +5,13 @@ from __future__ import annotations
 import sqlite3
 from dataclasses import dataclass
 
-from matref.book.practice import Halves, thread_from_tex
+from matref.book.rule_row import Halves
+from matref.book.thread import thread_from_tex
 from matref.errors import BadInput
+from matref.estimator.as_written import as_written
 from matref.estimator.distribution import Distribution, Exact, Uniform
+from matref.quantities import Typed, parse_length
 
-Typed = str | float
 _EXAMPLE = '--thread "30/3 linen"'
 
 
@@ -38,8 +40,6 @@ def thread(connection: sqlite3.Connection, text: Typed) -> Thread:
 
 
 def _measured(text: Typed) -> Thread | None:
-    from matref.quantities import parse_length
-
     plain = str(text).strip().lower()
     if isinstance(text, str) and not (plain[:1].isdigit() or plain[:1] == "."):
         return None
@@ -50,9 +50,7 @@ def _measured(text: Typed) -> Thread | None:
         raise BadInput(
             f"a thread {quantity.value:g} mm thick", expected="a diameter of 0.02 to 5 mm", example='--thread "0.5 mm"'
         )
-    half = quantity.resolution / 2 if quantity.resolution < quantity.value else 0.0
-    diameter: Distribution = Uniform(quantity.value - half, quantity.value + half) if half else Exact(quantity.value)
-    return Thread(f"thread {quantity.value:g} mm thick", diameter, None, "", ())
+    return Thread(f"thread {quantity.value:g} mm thick", as_written(quantity), None, "", ())
 
 
 def _listed(connection: sqlite3.Connection, name: str) -> Thread | None:

@@ -14,7 +14,7 @@ from collections.abc import Callable
 from matref.sample_schema import FINISHED, HELD_BOTH_WAYS, SAMPLES
 from matref.stock_schema import STOCK
 
-CATALOGUE_FORMAT = 2
+CATALOGUE_FORMAT = 3
 """Raise this when the catalogue's views, its search tables or the fitted model are laid out differently."""
 
 Migration = str | Callable[[sqlite3.Connection], None]

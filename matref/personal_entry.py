@@ -7,7 +7,7 @@ import sqlite3
 import unicodedata
 from datetime import UTC, date, datetime, timedelta
 
-from matref.errors import BadInput
+from matref.errors import BadInput, shown
 
 _ALPHABET = "abcdefghijklmnopqrstuvwxyz234567"  # base32 of RFC 4648, in lower case
 _LENGTH = 12
@@ -90,12 +90,6 @@ def clean_day(day: str | date | None) -> str:
     if not _FIRST_DAY <= day <= today + timedelta(days=1):  # somewhere it is tomorrow already
         raise wrong
     return day.isoformat()
-
-
-def shown(text: str, most: int = 60) -> str:
-    """Return text fit for a one-line message: printable, and cut where it is long."""
-    plain = "".join(c if c.isprintable() else "?" for c in text[: most + 1])
-    return plain if len(plain) <= most else plain[: most - 1] + "…"
 
 
 def now() -> str:

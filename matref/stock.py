@@ -8,12 +8,11 @@ from difflib import get_close_matches
 from typing import Any
 
 from matref.database import transaction
-from matref.errors import BadInput, NotFound
-from matref.personal_entry import clean_text, new_id, now, shown
+from matref.errors import BadInput, NotFound, shown
+from matref.personal_entry import clean_text, new_id, now
 
 MATERIALS = ("paper", "cloth", "interfacing", "card", "board", "endpaper", "mull", "lining")
 GRAINS = ("long", "short", "none", "unknown")
-_EXAMPLE = 'stock.add("cloth", "600 x 450 mm", grain="long")'
 _LONGEST_LABEL, _LONGEST_NOTE = 80, 2000
 
 
@@ -87,11 +86,11 @@ class Stock:
         _one_of(material, MATERIALS, "material")
         _one_of(grain, GRAINS, "grain")
         if isinstance(count, bool) or not isinstance(count, int) or not 1 <= count <= 1_000_000:
-            raise BadInput(f"a count of {shown(repr(count))}", expected="a whole number from 1", example=_EXAMPLE)
+            raise BadInput(f"a count of {shown(repr(count))}", expected="a whole number from 1", example="12")
         if price is not None and (
             isinstance(price, bool) or not isinstance(price, int | float) or not 0 <= price <= 1e6
         ):
-            raise BadInput(f"a price of {shown(repr(price))}", expected="0 or more", example="price=0.5")
+            raise BadInput(f"a price of {shown(repr(price))}", expected="0 or more", example="0.5")
         width, height = self._size(size)
         kept = clean_text(label, "label", _LONGEST_LABEL), clean_text(note, "note", _LONGEST_NOTE, lines=True)
         from_sample = self._sample(sample)
@@ -184,4 +183,4 @@ class Stock:
 
 def _one_of(word: object, known: tuple[str, ...], what: str) -> None:
     if word not in known:
-        raise BadInput(f"{what} {shown(repr(word))}", expected=" or ".join(known), example=_EXAMPLE)
+        raise BadInput(f"{what} {shown(repr(word))}", expected=" or ".join(known), example=known[0])

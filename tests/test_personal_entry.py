@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from matref.errors import BadInput
-from matref.personal_entry import OWN_ID, clean_day, clean_id, clean_text, new_id, now, shown
+from matref.personal_entry import OWN_ID, clean_day, clean_id, clean_text, new_id, now
 
 
 @pytest.fixture
@@ -58,12 +58,6 @@ def test_text_is_clean_or_refused(text: str) -> None:
     assert plain == clean_text(plain, "note", 10_000, lines=True)
     assert "\r" not in plain
     plain.encode()
-
-
-@given(st.text(max_size=200))
-def test_what_is_shown_is_one_printable_line(text: str) -> None:
-    assert shown(text).isprintable()
-    assert len(shown(text)) <= 60
 
 
 def test_moments_sort_as_text() -> None:

@@ -3,28 +3,19 @@
 import papersize
 import pint
 import pytest
+from basic_sizes import GNU_UNITS
 from hypothesis import given
 from hypothesis import strategies as st
 
 from matref.errors import BadInput
 from matref.quantities import Size, basis_factor, parse_grammage, parse_size
 
-# GNU units 3.15: basic size in inches, g/m2 per lb of 500 sheets.
-BASIC_SIZES = {
-    "bond": (17, 22, 3.759730),
-    "book": (25, 38, 1.480146),
-    "cover": (20, 26, 2.704114),
-    "bristol": (22.5, 28.5, 2.192810),
-    "index": (25.5, 30.5, 1.807958),
-    "tag": (24, 36, 1.627476),
-    "blotting": (19, 24, 3.083639),
-}
-FACTORS = {grade: basis_factor(w * 25.4, h * 25.4) for grade, (w, h, _) in BASIC_SIZES.items()}
+FACTORS = {grade: basis_factor(w * 25.4, h * 25.4) for grade, (w, h, _) in GNU_UNITS.items()}
 
 
-@pytest.mark.parametrize("grade", BASIC_SIZES)
+@pytest.mark.parametrize("grade", GNU_UNITS)
 def test_basis_factors_agree_with_gnu_units(grade):
-    assert FACTORS[grade] == pytest.approx(BASIC_SIZES[grade][2], abs=6e-7)
+    assert FACTORS[grade] == pytest.approx(GNU_UNITS[grade][2], abs=6e-7)
 
 
 def test_old_reams():

@@ -9,13 +9,11 @@ from hypothesis import strategies as st
 
 from matref.errors import BadInput
 from matref.quantities import (
-    combine,
     decimals_for,
     format_length,
     format_number,
     format_range,
     parse_length,
-    product_uncertainty,
     reading_uncertainty,
     round_to,
 )
@@ -59,37 +57,6 @@ def test_both_ends_by_exhaustive_rounding():
 def test_senseless_readings(resolution, ends):
     with pytest.raises(BadInput, match="a resolution of 0 or more"):
         reading_uncertainty(resolution, ends)
-
-
-def test_combination_of_gauge_block_components():
-    # GUM H.1.4 and table H.1: 25, 9.7, 2.9 and 16.6 nm combine to 32 nm.
-    assert combine(25, 9.7, 2.9, 16.6) == pytest.approx(32, abs=0.5)
-    # GUM H.1.3.2: repeatability 5.8, comparator's random 3.9, systematic 6.7 nm combine to 9.7 nm.
-    assert combine(5.8, 3.9, 6.7) == pytest.approx(9.7, abs=0.05)
-    assert combine() == 0
-
-
-def test_product_of_powers():
-    # GUM 5.1.6, equation (12), against the sensitivity coefficients of equation (10), by differences.
-    mass, u_mass, count, width, u_width, height = 498.6, 0.29, 100, 210.0, 0.41, 297.0
-
-    def gsm(mass: float, width: float, height: float) -> float:
-        return mass / (count * width * height) * 1e6
-
-    step = 1e-4
-    by_differences = combine(
-        (gsm(mass + step, width, height) - gsm(mass - step, width, height)) / (2 * step) * u_mass,
-        (gsm(mass, width + step, height) - gsm(mass, width - step, height)) / (2 * step) * u_width,
-        (gsm(mass, width, height + step) - gsm(mass, width, height - step)) / (2 * step) * u_width,
-    )
-    by_rule = product_uncertainty(
-        gsm(mass, width, height), (mass, u_mass, 1), (width, u_width, -1), (height, u_width, -1)
-    )
-    assert by_rule == pytest.approx(by_differences, rel=1e-5)
-    assert product_uncertainty(9.0, (3.0, 0.1, 2)) == pytest.approx(0.6)  # y = x²: u(y) = 2x u(x)
-    assert product_uncertainty(2.0, (4.0, 0.1, 0.5)) == pytest.approx(0.025)  # y = √x: u(y) = u(x)/(2√x)
-    with pytest.raises(BadInput, match="no relative uncertainty"):
-        product_uncertainty(0.0, (0.0, 0.1, 1))
 
 
 @pytest.mark.parametrize(

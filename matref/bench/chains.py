@@ -8,7 +8,7 @@ from typing import Literal
 
 from matref.bench.drawing import Dimension, Running
 from matref.bench.marks import TEXT_MM
-from matref.bench.typeface import CAPITAL, DESCENT, text_width_mm
+from matref.bench.typeface import text_width_mm
 
 GAP_MM = 1.2
 ROW_MM = 4.4
@@ -58,12 +58,6 @@ def running(
     return Running(
         axis, origin, tuple(stops), at, reach, tuple(spread([place for place, _, _ in stops], widths)), size_mm
     )
-
-
-def depth_mm(dimensions: Sequence[Dimension]) -> float:
-    """Return how far a chain reaches beyond its dimension line, mm: another one may lie as far out as that."""
-    size = max(d.size_mm for d in dimensions)
-    return ROW_MM + (CAPITAL + DESCENT) * size if any(d.moved for d in dimensions) else CAPITAL * size + 1.5
 
 
 def spread(wanted: Sequence[float], widths: Sequence[float]) -> list[float]:

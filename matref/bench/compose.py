@@ -6,9 +6,11 @@ from collections.abc import Iterator, Sequence
 
 from matref.bench.content import SheetOfWork
 from matref.bench.drawing import Drawing
+from matref.bench.flow import Flow
 from matref.bench.lengths import Units
 from matref.bench.marks import Text
-from matref.bench.page import MARGIN_MM, Flow, Page, Paragraph, footed
+from matref.bench.page import MARGIN_MM, Page, footed
+from matref.bench.setting import Paragraph
 from matref.bench.strips import Strip, check_bar, tiles
 from matref.bench.typeface import wrapped
 

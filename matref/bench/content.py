@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from matref.bench.cover_view import cover, cover_part
+from matref.bench.board_view import board
+from matref.bench.cover_view import capital, cover, cover_part
 from matref.bench.drawing import Drawing
 from matref.bench.layout_view import layouts
 from matref.bench.lengths import Plain, Units, dimension, half_range, in_units, length, ranged, size, thin
@@ -72,9 +73,9 @@ def sheet_of_work(plan: Plain, units: Units) -> SheetOfWork:
     named_so = title if title not in ("", "plan", str(book["structure"])) else structure
     subtitle = f"{structure}, page {page}, {made['pages']} pages"
     drawn = (cover(plan, units), section(plan, units), block(plan, units), parts(plan, units))
-    sewn = (lines(plan, units), stations(plan, units))
+    sewn = (lines(plan, units), stations(plan, units), board(plan, units))
     return SheetOfWork(
-        named_so[:1].upper() + named_so[1:],
+        capital(named_so),
         subtitle,
         tuple(_facts(plan, units)),
         tuple(_part(part, units, part is not cover_part(plan)) for part in _in_order(plan["cover"]["parts"])),
@@ -111,6 +112,8 @@ def _facts(plan: Plain, units: Units) -> Iterator[tuple[str, str]]:
     single = f", {ranged(book['caliper_um'], 'um', units)} a sheet" if "caliper_um" in book else ""
     yield "Paper", f"{book['paper']}{single}; leaf in the block {ranged(book['leaf_um'], 'um', units)}"
     yield "Fore-edge", ranged(spine["fore_edge_mm"], "mm", units)
+    if "closed_mm" in plan["cover"]:
+        yield "In its cover", f"{ranged(plan['cover']['closed_mm'], 'mm', units)} near the fore-edge, without adhesive"
     yield "Spine", f"{ranged(spine['spine_mm'], 'mm', units)}; most doubt: {spine['biggest_cause']}"
     yield "Swell", f"{ranged(spine['swell_mm'], 'mm', units)}, {100 * spine['swell_ratio']['value']:.0f} % of the block"
     if spine["arc_mm"]["value"] > spine["spine_mm"]["value"] + 1e-6:
@@ -121,9 +124,8 @@ def _facts(plan: Plain, units: Units) -> Iterator[tuple[str, str]]:
         f"{ranged(creep['creep_mm'], 'mm', units)}; trim {length(float(creep['fore_edge_trim_mm']), units)} off the "
         "innermost leaf for a clean edge",
     )
-    sewing = (
-        f"{stitching['thread']}, {length_of_thread(float(stitching['thread_length_mm']), units)}; {stitching['needle']}"
-    )
+    much = length_of_thread(float(stitching["thread_length_mm"]), units)
+    sewing = in_units(f"{stitching['thread']}, {much}; {stitching['needle']}", units)
     if stitching["stitch_mm"] is not None:
         sewing += f"; stitch {length(float(stitching['stitch_mm']), units)}"
     yield "Thread, needle", sewing
@@ -133,6 +135,10 @@ def _facts(plan: Plain, units: Units) -> Iterator[tuple[str, str]]:
     if stitching["stations_mm"]:
         said = ", ".join(dimension(float(mm), units) for mm in stitching["stations_mm"])
         yield "Stations", f"{said} {units} from the trimmed head"
+    if stitching["board_stations_mm"]:
+        said = ", ".join(dimension(float(mm), units) for mm in stitching["board_stations_mm"])
+        edge = length(float(stitching["board_edge_mm"]), units)
+        yield "Holes in the boards", f"{said} {units} from the board's head, {edge} from its spine edge"
     layers = " + ".join(f"{layer['layer']} {thin(float(layer['mm']), units)}" for layer in stitching["layers"])
     total = f" = {thin(float(plan['under_needle_mm']), units)}" if len(stitching["layers"]) > 1 else ""
     yield "Under the needle", f"{layers}{total} {units}"
@@ -176,7 +182,7 @@ def _part(part: Plain, units: Units, chains: bool) -> PartRow:
         f"{part['count']} × {part['name']}",
         str(part["material"]),
         text,
-        f"{made}{in_units(_capital(str(part['allowance'])), units)}.",
+        f"{made}{in_units(capital(str(part['allowance'])), units)}.",
         str(part["grain"]),
         str(part["cut_when"]),
     )
@@ -216,6 +222,8 @@ def _needs(plan: Plain) -> Iterator[str]:
         if line["not_covered"]:
             words.append("still to find: " + ", ".join(f"{p['count']} × {p['name']}" for p in line["not_covered"]))
         yield f"{line['material']}: {'; '.join(words)}"
+    if plan.get("cost"):
+        yield f"cost {plan['cost']['words']}"
 
 
 def _rests_on(plan: Plain) -> Iterator[str]:
@@ -227,7 +235,3 @@ def _rests_on(plan: Plain) -> Iterator[str]:
             sources = f" ({', '.join(row['sources'])})" if row["sources"] else ""
             yield f"{row['what']}{sources}"
     yield from (str(said) for said in plan.get("assumed", ()))
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -46,7 +46,7 @@ def cover(plan: Plain, units: Units, room_mm: tuple[float, float] = (186.0, 142.
         note += f", double-dotted: {'pages' if part['name'] == 'limp cover' else 'boards'}"
     if _has_lines(plan, part):
         note += ", dashed: sewing"
-    return Drawing("cover", f"{_capital(part['name'])} laid flat{count}", scale, tuple(pieces), note)
+    return Drawing("cover", f"{capital(part['name'])} laid flat{count}", scale, tuple(pieces), note)
 
 
 def zones(listed: Sequence[Plain], units: Units) -> list[tuple[str, float, str]]:
@@ -201,5 +201,6 @@ def _segments(listed: Chain, scale: float) -> list[Segment]:
     return found
 
 
-def _capital(text: str) -> str:
+def capital(text: str) -> str:
+    """Return text with a capital at its head, the rest as it is (`str.capitalize` would lower it)."""
     return text[:1].upper() + text[1:]

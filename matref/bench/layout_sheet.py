@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from matref.bench.flow import Flow
 from matref.bench.layout_view import laid_out
 from matref.bench.lengths import Plain, units_of
-from matref.bench.page import Flow, Paragraph, footed, paper_size
+from matref.bench.page import footed, paper_size
+from matref.bench.setting import Paragraph
 from matref.bench.svg import svg_of
 from matref.bench.write import Place, write_whole
 

@@ -35,7 +35,8 @@ class Strip:
     """A strip at true size, left end to right end.
 
     ticks: marks along it. lines: distance from the strip's middle, mm (front negative, drawn upward), with the number
-    in sewing order; each runs from `seam[0]` to `seam[1]`.
+    in sewing order; each runs from `seam[0]` to `seam[1]`. wide_mm: width of the strip, 0 for one that the lines ask
+    for.
     """
 
     name: str
@@ -47,16 +48,19 @@ class Strip:
     lines: tuple[tuple[float, str], ...] = ()
     seam_mm: tuple[float, float] = (0.0, 0.0)
     crosses: bool = False
+    wide_mm: float = 0.0
 
     @property
     def height_mm(self) -> float:
         """Width of the strip of paper, mm."""
-        return max([12.0, *(2 * abs(line) + 8 for line, _ in self.lines)])
+        return self.wide_mm or max([12.0, *(2 * abs(line) + 8 for line, _ in self.lines)])
 
 
 def strips(plan: Plain, units: Units) -> list[Strip]:
     """Return the spine's template, then the cover's strips across and along the spine."""
     found = [template(plan, units)]
+    if plan["stitching"]["board_stations_mm"]:
+        found.append(board_template(plan, units))
     part = cover_part(plan)
     if part is None:
         return found
@@ -98,6 +102,8 @@ def template(plan: Plain, units: Units) -> Strip:
     note += "prick through at the crosses" if stations else "draw the lines, sew from the first tick to the last"
     if len(lines) > 1:
         note += "; figures at the lines: sewing order"
+    if over := float(stitching["cover_head_mm"]):
+        note += f"; on the cover its head lies {length(over, units)} below the cover's"
     return Strip(
         "spine",
         f"{what}, from the trimmed head",
@@ -108,6 +114,27 @@ def template(plan: Plain, units: Units) -> Strip:
         tuple(lines) or ((0.0, ""),),
         (seam[0], seam[1]),
         bool(stations),
+    )
+
+
+def board_template(plan: Plain, units: Units) -> Strip:
+    """Return the template of a board's holes: its lower edge is laid along the board's spine edge."""
+    stitching = plan["stitching"]
+    part = next(part for part in plan["cover"]["parts"] if part["name"] == "board")
+    height, edge = float(part["height_mm"]), float(stitching["board_edge_mm"])
+    holes = [float(hole) for hole in stitching["board_stations_mm"]]
+    wide = 2 * max(6.0, edge + 3.0)
+    return Strip(
+        "board-holes",
+        "Holes in the boards, from the head of the board",
+        height,
+        (*(Tick(mm, dimension(mm, units)) for mm in holes), Tick(height, dimension(height, units))),
+        ("head", "tail"),
+        f"lay the edge with the figures along the spine edge, prick through at the crosses, {length(edge, units)} in",
+        ((wide / 2 - edge, ""),),
+        (holes[0], holes[-1]),
+        crosses=True,
+        wide_mm=wide,
     )
 
 

@@ -177,14 +177,18 @@ def side_paper_size_mm(
     return Size(bare + overlap + turn_in, positive(board_height_mm, "board height, mm", 156) + 2 * turn_in)
 
 
-def endpaper_size_mm(page_width_mm: float, page_height_mm: float) -> Size:
-    """Flat size of one folded endpaper, two leaves, trimmed with the block, mm: 2·W by H. Exact.
+def endpaper_size_mm(page_width_mm: float, page_height_mm: float, trim_mm: float = 0.0, ends_mm: float = 0.0) -> Size:
+    """Flat size of one folded endpaper, two leaves, mm: 2·(W + t) by H + 2·h. Exact.
 
-    >>> endpaper_size_mm(100, 150)
-    Size(width_mm=200.0, height_mm=150.0)
+    Endpapers are trimmed with the block, so they are cut like its sheets: t what the trim takes off at the fore-edge,
+    h at head and at tail each, mm.
+
+    >>> endpaper_size_mm(100, 150, 2.2, 3)
+    Size(width_mm=204.4, height_mm=156.0)
     """
-    width = 2 * positive(page_width_mm, "page width, mm", 100)
-    return Size(width, positive(page_height_mm, "page height, mm", 150))
+    width = 2 * (positive(page_width_mm, "page width, mm", 100) + not_negative(trim_mm, "fore-edge trim, mm", 2))
+    ends = 2 * not_negative(ends_mm, "trim at head and tail, mm", 3)
+    return Size(width, positive(page_height_mm, "page height, mm", 150) + ends)
 
 
 def pastedown_size_mm(page_width_mm: float, page_height_mm: float, short_mm: float) -> Size:

@@ -6,25 +6,19 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from matref.book.machine_sewing import line_positions_mm, sewing_order_mm
-from matref.book.needles import Needle, hand_needle
-from matref.book.practice import Practice, number
-from matref.book.spine import threads_in_fold
+from matref.book.needles import Needle, hand_needle_words
+from matref.book.practice import Practice
+from matref.book.rule_row import number
 from matref.book.stations import (
-    all_along_thread_mm,
-    band_stations_mm,
     even_stations_mm,
     hole_count,
     link_stitch_thread_mm,
     long_stitch_thread_mm,
-    paired_stations_mm,
-    with_kettles_mm,
 )
-from matref.book.stitching import Stitching, Wish
+from matref.book.stitching import Stitching, Wish, cover_notes
 from matref.book.structures.parts import Block
+from matref.book.tape_sewing import on_tapes
 from matref.errors import BadInput
-
-SMALL_MM, MEDIUM_MM = 200.0, 300.0
-"""Heights at which the tape rules change: under 20 cm, 20 to 30 cm, above."""
 
 
 def by_hand(
@@ -36,15 +30,18 @@ def by_hand(
     needles: Sequence[Needle],
     wish: Wish,
     practice: Practice,
+    board_mm: float = 0.0,
 ) -> Stitching:
-    """Return the hand sewing of a structure: stations, thread length and needle; columns of holes in a limp spine."""
-    needle = hand_needle(needles, thread_mm)
+    """Return the hand sewing of a structure: stations, thread length and needle; columns of holes in a limp spine.
+
+    board_mm: thickness of the boards that a link stitch goes round.
+    """
     bare = Stitching(
         (),
         (),
         (),
         None,
-        needle.name if needle else "hand needle a little thicker than the thread",
+        hand_needle_words(needles, thread_mm, practice),
         thread,
         0.0,
         None,
@@ -58,8 +55,8 @@ def by_hand(
     if structure in ("long-stitch", "soft-cover"):
         return _through_spine(structure, bare, block, wish, practice)
     if structure == "link-stitch":
-        return _linked(bare, block, wish, practice)
-    return _on_tapes(bare, block, wish, practice)
+        return _linked(bare, block, wish, practice, board_mm)
+    return on_tapes(bare, block, wish, practice)
 
 
 def _pamphlet(bare: Stitching, block: Block, wish: Wish, practice: Practice) -> Stitching:
@@ -70,9 +67,14 @@ def _pamphlet(bare: Stitching, block: Block, wish: Wish, practice: Practice) -> 
         raise BadInput(f"{holes} holes in a pamphlet", expected="an odd number", example=f"stations = {holes + 1}")
     stations = even_stations_mm(height, end, holes)
     length = 2 * height + number(practice.pamphlet_thread_extra)
-    notes = ("start and finish at the middle hole, one tail on either side of the long stitch, and knot over it",)
+    over = number(practice.overhang)
+    notes = (
+        "start and finish at the middle hole, one tail on either side of the long stitch, and knot over it",
+        *cover_notes(over),
+    )
     return replace(
         bare,
+        cover_head_mm=over,
         lines_mm=(0.0,),
         order=(0.0,),
         stations_mm=stations,
@@ -91,10 +93,15 @@ def _through_spine(structure: str, bare: Stitching, block: Block, wish: Wish, pr
     length = long_stitch_thread_mm(
         block.sections, height, end, len(stations), bare.under_needle_mm, block.pitch_mm, tails
     )
-    notes = ("columns of holes in the spine, one for each section, pierced before sewing from a template",)
+    over = number(practice.overhang) if structure == "soft-cover" else number(practice.long_stitch_extra) / 2
+    notes = (
+        "columns of holes in the spine, one for each section, pierced before sewing from a template",
+        *cover_notes(over),
+    )
     order = sewing_order_mm(lines) if structure == "soft-cover" else lines
     return replace(
         bare,
+        cover_head_mm=over,
         lines_mm=lines,
         order=order,
         stations_mm=stations,
@@ -104,43 +111,26 @@ def _through_spine(structure: str, bare: Stitching, block: Block, wish: Wish, pr
     )
 
 
-def _linked(bare: Stitching, block: Block, wish: Wish, practice: Practice) -> Stitching:
+def _linked(bare: Stitching, block: Block, wish: Wish, practice: Practice, board_mm: float) -> Stitching:
+    """A board stands out a square above the page, so its holes are that much further from its head."""
     height, end = block.page_height_mm, wish.end_mm
     end = number(practice.long_stitch_end) if end is None else end
     stations = even_stations_mm(height, end, wish.stations or round(number(practice.hand_stations)))
     tails = 2 * number(practice.thread_tail)
-    length = link_stitch_thread_mm(block.sections, height, end, len(stations), block.closed_section_mm.value, tails)
-    notes = ("at every station link under the stitch of the section below; the same stations pierce both boards",)
-    return replace(
-        bare, stations_mm=stations, thread_length_mm=length, notes=notes, seam_mm=(stations[0], stations[-1])
+    square, edge = number(practice.square), number(practice.board_edge)
+    section = block.closed_section_mm.value
+    length = link_stitch_thread_mm(block.sections, height, end, len(stations), section, tails, edge + board_mm)
+    notes = (
+        "at every station link under the stitch of the section below; a curved needle passes behind it most easily",
+        f"holes in the boards: {edge:.4g} mm from the spine edge, and from the board's head {square:.4g} mm more than "
+        "the stations, which are measured on the page",
     )
-
-
-def _on_tapes(bare: Stitching, block: Block, wish: Wish, practice: Practice) -> Stitching:
-    height = block.page_height_mm
-    kettle = number(practice.kettle) if wish.end_mm is None else wish.end_mm
-    tapes = _tapes(height, practice) if wish.stations is None else wish.stations
-    width = number(practice.tape_width)
-    stations = with_kettles_mm(height, kettle, paired_stations_mm(band_stations_mm(height, tapes), width))
-    threads = threads_in_fold(wish.kind, block.sections, wish.singly)
-    tails = 2 * number(practice.thread_tail)
-    length = all_along_thread_mm(block.sections, height, kettle, block.closed_section_mm.value, tails, threads)
-    notes = [
-        f"{tapes} tapes {width:g} mm wide; the first and last stations are the kettle stitches",
-        "stations are measured from the trimmed head: add what is still to be cut off there",
-    ]
-    if wish.kind == "two-on":
-        notes.append("two-on: two sections share one thread; sew the first and last sections all along")
     return replace(
         bare,
         stations_mm=stations,
         thread_length_mm=length,
-        notes=tuple(notes),
-        seam_mm=(kettle, height - kettle),
+        notes=notes,
+        seam_mm=(stations[0], stations[-1]),
+        board_stations_mm=tuple(square + station for station in stations),
+        board_edge_mm=edge,
     )
-
-
-def _tapes(height_mm: float, practice: Practice) -> int:
-    if height_mm < SMALL_MM:
-        return round(number(practice.tapes_small))
-    return round(number(practice.tapes_medium if height_mm <= MEDIUM_MM else practice.tapes_large))

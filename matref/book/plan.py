@@ -9,20 +9,27 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from matref.book.believable import page_doubts, thickness_doubts, turn_in_doubts
+from matref.book.case_checks import case_doubts
 from matref.book.check import positive
 from matref.book.creep import least_trim_mm, page_loss_mm
+from matref.book.endpapers import free_leaves
 from matref.book.hand_sewing import by_hand
 from matref.book.leaf_supply import Sheet, Supply, sheet_to_cut, supply
-from matref.book.plan_checks import against_pile, may_be_sewn, pitch_warnings, remnant_warnings, rounding_deg
+from matref.book.plan_checks import against_pile, may_be_sewn, pitch_warnings, rounding_deg
 from matref.book.plan_input import PlanInput
 from matref.book.plan_result import Plan
-from matref.book.practice import Watched, least, number, spread
+from matref.book.practice import Watched
+from matref.book.rule_row import least, number, spread
 from matref.book.sections import Sections, Wanted, choose, machine_sheets
-from matref.book.spine import Limits, Sewing, SpineResult, Text, spine
+from matref.book.spine import Limits, Sewing, SpineResult, spine
 from matref.book.steps import EVERYWHERE, steps
 from matref.book.stitching import Stitching, by_machine
 from matref.book.structures import Structure, structure
 from matref.book.structures.parts import Block, Cover
+from matref.book.structures.sides import sides
+from matref.book.tape_sewing import TIPPED, endpaper_folds, fewest_all_along, settled
+from matref.book.text_block import Text, closed_mm
 from matref.errors import BadInput
 from matref.estimator.distribution import Distribution
 from matref.estimator.estimate import Estimate
@@ -36,7 +43,7 @@ def plan(asked: PlanInput) -> Plan:
     Intervals are central at `asked.level`; parts that have to cover the spine are cut for its high end, so the chance
     that they do is (1 + level)/2.
     """
-    practice = asked.practice.watched()
+    rules, practice = asked.practice, asked.practice.watched()
     asked = replace(asked, practice=practice)
     book = asked.book
     made = structure(book.structure)
@@ -44,10 +51,15 @@ def plan(asked: PlanInput) -> Plan:
     positive(book.page_height_mm, "page height, mm", 150)
     may_be_sewn(made, asked.sewing.by)
     layers = _cover_layers(made, asked.cover)
-    sections, stock = _sections(asked, made, sum(thickness for _, thickness in layers))
-    result = _spine(asked, made, sections)
+    most = _most_sheets(asked, sum(thickness for _, thickness in layers))
+    sections, stock = _sections(asked, made, most)
+    wish, two_on_said = settled(asked.sewing.wish, sections.sections, practice)
+    asked = replace(asked, sewing=replace(asked.sewing, wish=wish))
+    text = _text(asked, made, sections)
+    result = _spine(asked, made, text, most)
     sheets = sections.sheets_per_section
     leaf = _scaled(result.section_mm, 1000 / (2 * sheets))
+    sheet = _sheet(asked, sheets, leaf.high)
     pitch = _pitch(asked, made, result)
     block = Block(
         book.page_width_mm,
@@ -59,10 +71,20 @@ def plan(asked: PlanInput) -> Plan:
         result.section_mm,
         result.closed_section_mm,
         pitch or 0.0,
+        sheet.width_mm / 2 - book.page_width_mm,
+        (sheet.height_mm - book.page_height_mm) / 2,
     )
     parts = made.parts(block, asked.cover, practice)
     stitching = _stitching(asked, made, block, layers)
-    work = steps(made.name, asked.sewing.by)
+    flush = made.name == "pamphlet" and number(practice.overhang) == 0
+    work = steps(
+        made.name,
+        asked.sewing.by,
+        head_tail=book.trim_head_tail,
+        flush=flush,
+        cut_last=[part.name for part in parts if part.cut_when == "after sewing"],
+        tipped=wish.endpapers == TIPPED,
+    )
     kinds = {step.caution for step in work} | set(EVERYWHERE)
     return Plan(
         wanted=book,
@@ -70,8 +92,9 @@ def plan(asked: PlanInput) -> Plan:
         sections=sections,
         spine=result,
         leaf_um=leaf,
+        closed_mm=closed_mm(text, sides(made.name, asked.cover), 1 if made.case else 0, asked.level),
         pitch_mm=pitch,
-        sheet=_sheet(asked, sheets, leaf.high),
+        sheet=sheet,
         fore_edge_trim_mm=least_trim_mm(sheets, leaf.high, number(practice.clean_cut)),
         page_loss_mm=page_loss_mm(sheets, leaf.value),
         supply=stock,
@@ -84,9 +107,13 @@ def plan(asked: PlanInput) -> Plan:
             *sections.warnings,
             *(stock.warnings if stock else ()),
             *result.warnings,
+            *two_on_said,
+            *case_doubts(made, block, asked.cover, rules),
             *_pitch_warnings(asked, made, pitch, result),
             *stitching.warnings,
-            *remnant_warnings(parts, asked),
+            *page_doubts(book.page_width_mm, book.page_height_mm, rules),
+            *thickness_doubts(result.spine_mm, sections.sections, rules),
+            *turn_in_doubts(made, asked.cover, rules),
         ),
     )
 
@@ -95,9 +122,7 @@ def _cover_layers(made: Structure, cover: Cover) -> Layers:
     """The layers of the cover that the needle goes through, from the inside out."""
     if not made.through_cover:
         return ()
-    limp = cover.cloth or cover.card if made.name == "long-stitch" else cover.card
-    named = (cover.card, cover.interfacing, cover.cloth) if made.name == "soft-cover" else (limp,)
-    return tuple((layer.name, layer.thickness_mm) for layer in named if layer is not None)
+    return tuple((layer.name, layer.thickness_mm) for layer, _ in sides(made.name, cover))
 
 
 def _pressing(asked: PlanInput) -> Distribution:
@@ -112,7 +137,15 @@ def _sheet(asked: PlanInput, sheets: int, leaf_um: float) -> Sheet:
     return sheet_to_cut(book.page_width_mm, book.page_height_mm, sheets, leaf_um, cut, ends)
 
 
-def _sections(asked: PlanInput, made: Structure, cover_mm: float) -> tuple[Sections, Supply | None]:
+def _most_sheets(asked: PlanInput, cover_mm: float) -> int | None:
+    """Sheets that go under the needle with the cover, for the thick end of what the paper may be; None by hand."""
+    if asked.sewing.by != "machine":
+        return None
+    thick = asked.paper.caliper_um.quantile((1 + asked.level) / 2)
+    return machine_sheets(thick, cover_mm, number(asked.practice.under_needle_limit))
+
+
+def _sections(asked: PlanInput, made: Structure, most: int | None) -> tuple[Sections, Supply | None]:
     book, paper, practice = asked.book, asked.paper, asked.practice
     pile = paper.pile
     if book.whole_pile and (pile is None or pile.leaves is None):
@@ -120,9 +153,6 @@ def _sections(asked: PlanInput, made: Structure, cover_mm: float) -> tuple[Secti
     leaf = paper.caliper_um.quantile(0.5) * _pressing(asked).quantile(0.5)
     thick = paper.caliper_um.quantile((1 + asked.level) / 2)
     single = made.name == "pamphlet"
-    most = None
-    if asked.sewing.by == "machine":
-        most = machine_sheets(thick, cover_mm, number(practice.under_needle_limit))
     wanted = Wanted(
         sections=1 if single and not (book.pages or book.whole_pile or book.sections) else book.sections,
         pages=book.pages,
@@ -145,27 +175,36 @@ def _sections(asked: PlanInput, made: Structure, cover_mm: float) -> tuple[Secti
     return (found, None) if from_pile is None else (against_pile(found, from_pile), from_pile)
 
 
-def _spine(asked: PlanInput, made: Structure, sections: Sections) -> SpineResult:
-    paper, sewing, practice = asked.paper, asked.sewing, asked.practice
-    text = Text(
+def _text(asked: PlanInput, made: Structure, sections: Sections) -> Text:
+    paper = asked.paper
+    return Text(
         sections.sheets_per_section,
         sections.sections,
         paper.caliper_um,
         _pressing(asked),
-        endpaper_leaves=made.free_endpapers,
-        endpaper_um=paper.endpaper_um if made.free_endpapers else None,
+        endpaper_leaves=free_leaves(number(asked.practice.endpaper_leaves)) if made.case else 0,
+        endpaper_um=paper.endpaper_um if made.case else None,
     )
+
+
+def _spine(asked: PlanInput, made: Structure, text: Text, most: int | None) -> SpineResult:
+    paper, sewing, practice = asked.paper, asked.sewing, asked.practice
     flattening = practice.flattening_of() if paper.flattening is None else paper.flattening
     thread = Sewing(
         sewing.thread_mm,
         flattening,
         "machine" if sewing.by == "machine" else sewing.wish.kind,
-        sewing.wish.singly,
+        sewing.wish.singly or 0,
         practice.fold_spring_of(asked.book.pressed),
+        endpaper_folds(sewing.wish) if made.case else 0,
     )
     limits = Limits(float("inf"), float("inf"))
     if made.name != "pamphlet":  # both limits speak of sections sewn to each other
-        limits = Limits(number(practice.swell_ratio_accepted), practice.section_limit_mm(paper.surface))
+        limits = replace(
+            Limits.of(practice, paper.surface), sheets=float("inf") if most is None else most, two_on=made.two_on
+        )
+        if made.two_on:
+            limits = replace(limits, singly=fewest_all_along(practice))
     return spine(
         text,
         thread,
@@ -189,10 +228,11 @@ def _stitching(asked: PlanInput, made: Structure, block: Block, layers: Layers) 
     sewing, practice = asked.sewing, asked.practice
     sheets = block.sheets_per_section * asked.paper.caliper_um.quantile(0.5) / 1000
     under = ((f"{block.sheets_per_section} sheets", sheets), *layers)
-    if sewing.by == "machine":
-        return by_machine(block, under, sewing.thread, sewing.needles, sewing.wish, practice)
     thread = sewing.thread_mm.quantile(0.5)
-    return by_hand(made.name, block, under, sewing.thread, thread, sewing.needles, sewing.wish, practice)
+    if sewing.by == "machine":
+        return by_machine(block, under, sewing.thread, thread, sewing.needles, sewing.wish, practice)
+    board = asked.cover.board.thickness_mm if asked.cover.board else 0.0
+    return by_hand(made.name, block, under, sewing.thread, thread, sewing.needles, sewing.wish, practice, board)
 
 
 def _pitch_warnings(asked: PlanInput, made: Structure, pitch: float | None, result: SpineResult) -> tuple[str, ...]:

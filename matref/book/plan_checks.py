@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 
 from matref.book.leaf_supply import Supply
-from matref.book.plan_input import BookWish, PlanInput
-from matref.book.practice import Practice, least, number
+from matref.book.plan_input import BookWish
+from matref.book.practice import Practice
+from matref.book.rule_row import number
 from matref.book.sections import Sections
 from matref.book.spine import SpineResult
+from matref.book.spine_checks import either
 from matref.book.structures import Structure
-from matref.book.structures.parts import Part
 from matref.errors import BadInput
 
 _EXACT_MM = 1e-9  # forgiven when sums of binary fractions meet a limit
@@ -69,14 +69,16 @@ def pitch_warnings(
     flat = result.closed_section_mm
     if pitch_mm is None or flat.low - _EXACT_MM <= pitch_mm <= flat.high + _EXACT_MM:
         return ()
+    sheet = result.section_mm.value / result.sheets_per_section
+    thread = flat.value - result.section_mm.value
     if pitch_mm < flat.low:
-        fewer = max(1, int(result.sheets_per_section * pitch_mm / flat.value))
+        fewer = int((pitch_mm - thread) / sheet + _EXACT_MM)
+        cures = [f"a pitch of {flat.value:.1f} mm", f"{fewer} sheets in a section" if fewer > 0 else "thinner thread"]
         return (
             f"lines {pitch_mm:g} mm apart draw the cover tight, a closed section with its thread is "
-            f"{flat.value:.1f} mm: a pitch of {flat.value:.1f} mm or {fewer} sheets in a section lies flat",
+            f"{flat.value:.1f} mm: {either(cures)} lies flat",
         )
-    sheet = result.section_mm.value / result.sheets_per_section
-    more = round((pitch_mm - (flat.value - result.section_mm.value)) / sheet)
+    more = round((pitch_mm - thread) / sheet)
     slack = (result.sections - 1) * (pitch_mm - flat.value)
     nearest = round(max(flat.value, least_pitch_mm), 1)
     cures = [f"{more} sheets in a section would fill it"] if more * sheet <= section_limit_mm else []
@@ -88,33 +90,3 @@ def pitch_warnings(
         f"lines {pitch_mm:g} mm apart leave the spine {slack:.1f} mm wider than the block: "
         + (" or ".join(cures) or "nearer lines would weaken the cover, so let it be"),
     )
-
-
-def remnant_warnings(parts: Sequence[Part], asked: PlanInput) -> tuple[str, ...]:
-    """Say when the cloth remnant does not give the cloth of the cover."""
-    cloth = asked.cover.cloth
-    if asked.cloth_piece_mm is None or cloth is None:
-        return ()
-    wide, high = asked.cloth_piece_mm
-    said = []
-    for part in parts:
-        width = max(part.width_mm, part.width_high_mm)
-        if part.material != cloth.name or (width <= wide and part.height_mm <= high):
-            continue
-        size = f"{width:.0f} x {part.height_mm:.0f} mm"
-        need = f"the {part.name} needs {size} and the remnant is {wide:g} x {high:g} mm"
-        if width <= high and part.height_mm <= wide:
-            said.append(f"{need}: it fits turned, but then the warp runs across the spine")
-            continue
-        said.append(f"{need}: {_smaller(max(0.0, width - wide), max(0.0, part.height_mm - high), asked)}")
-    return tuple(said)
-
-
-def _smaller(over_width: float, over_height: float, asked: PlanInput) -> str:
-    book, turn = asked.book, asked.practice.turn_in
-    width, height = int(book.page_width_mm - over_width / 2), int(book.page_height_mm - over_height)
-    page = f"a page of {width} x {height} mm would do"
-    narrower = math.floor(number(turn) - max(over_width, over_height) / 2)
-    if narrower >= least(turn) and book.structure != "soft-cover":
-        return f"{page}, or a turn-in of {narrower} mm"
-    return page

@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 
 from matref.book.leaf_supply import Salvage
 from matref.book.needles import Needle
-from matref.book.practice import Practice, RuleRow
+from matref.book.practice import Practice
+from matref.book.rule_row import RuleRow
 from matref.book.stitching import Wish
 from matref.book.structures.parts import Cover
 from matref.estimator.distribution import Distribution
@@ -16,7 +17,7 @@ from matref.estimator.distribution import Distribution
 class BookWish:
     """What the maker wants: structure, trimmed page, mm, and one of sections, pages and the whole pile.
 
-    trim_head_tail: head and tail are trimmed after sewing too. pressed: the folded sections are pressed hard.
+    trim_head_tail: head and tail are trimmed too. pressed: the folded sections are pressed hard.
     rounding_deg: None takes the rule for a rounded case and 0 for all others.
     """
 
@@ -79,11 +80,7 @@ class Caution:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanInput:
-    """All that a plan needs.
-
-    cloth_piece_mm: a cloth remnant, width across the spine and height along it with the warp; None when there is
-    plenty. cautions: all rows; those of the steps that occur are taken.
-    """
+    """All that a plan needs. cautions: all rows; those of the steps that occur are taken."""
 
     book: BookWish
     paper: PaperKnown
@@ -91,5 +88,4 @@ class PlanInput:
     sewing: SewingWish
     practice: Practice
     cautions: tuple[Caution, ...] = ()
-    cloth_piece_mm: tuple[float, float] | None = None
     level: float = 0.9

@@ -20,7 +20,8 @@ from matref.estimator.estimate import Estimate
 class Plan:
     """A planned book. Names carry their units.
 
-    leaf_um: thickness of a leaf in the pressed block; pitch_mm: distance of lines through the spine, None without;
+    leaf_um: thickness of a leaf in the pressed block; closed_mm: of the closed book near its fore-edge, with its cover
+    but without adhesive; pitch_mm: distance of lines through the spine, None without;
     fore_edge_trim_mm: what the trim takes off the innermost leaf; page_loss_mm: innermost page against outermost;
     rests_on: (rule id, source id) of every rule of thumb that the plan takes.
     """
@@ -30,6 +31,7 @@ class Plan:
     sections: Sections
     spine: SpineResult
     leaf_um: Estimate
+    closed_mm: Estimate
     pitch_mm: float | None
     sheet: Sheet
     fore_edge_trim_mm: float
@@ -67,7 +69,10 @@ class Plan:
                 "fore_edge_trim_mm": self.fore_edge_trim_mm,
             },
             "spine": {**self.spine.as_json(), "causes": dict(self.spine.causes)},
-            "cover": {"parts": [part.as_json() for part in self.parts]},
+            "cover": {
+                "closed_mm": self.closed_mm.as_json(),
+                "parts": [part.as_json() for part in self.parts],
+            },
             "stitching": {**stitching.as_json(), **pitches},
             "under_needle_mm": stitching.under_needle_mm,
             "cutting": {} if self.supply is None else self.supply.as_json(made.sheets),

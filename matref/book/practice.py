@@ -8,116 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Annotated, Any, Protocol, get_args, get_origin, get_type_hints
+from typing import Annotated, Any, get_args, get_origin, get_type_hints
 
-from matref.book.check import not_negative, positive
-from matref.book.thread import diameter_mm
+from matref.book.check import not_negative
+from matref.book.rule_row import RuleRow, RuleValue, even, number, spread
 from matref.errors import BadInput
-from matref.estimator.distribution import Distribution, Exact, Uniform
+from matref.estimator.distribution import Distribution
 
 OWN = "maker's own"
 """Source id of a figure that the maker gave in place of a rule."""
-
-
-class RuleRow(Protocol):
-    """What is read of one row of `rule`."""
-
-    @property
-    def rule_id(self) -> str:
-        """Id of the row."""
-
-    @property
-    def low(self) -> float | None:
-        """Low end of the range, in the row's unit."""
-
-    @property
-    def value(self) -> float | None:
-        """The usual figure."""
-
-    @property
-    def high(self) -> float | None:
-        """High end of the range."""
-
-    @property
-    def source_id(self) -> str:
-        """Who says so."""
-
-
-@dataclass(frozen=True, slots=True)
-class RuleValue:
-    """One row of `rule`: its id, range and usual figure, and source."""
-
-    rule_id: str
-    low: float | None
-    value: float | None
-    high: float | None
-    source_id: str
-
-
-@dataclass(frozen=True, slots=True)
-class Halves:
-    """Half the chance evenly between `low` and `middle`, half evenly between `middle` and `high`.
-
-    What a row with a usual figure and a range says, and no more.
-
-    >>> [Halves(1, 1.5, 3).quantile(p) for p in (0.25, 0.5, 0.75)]
-    [1.25, 1.5, 2.25]
-    """
-
-    low: float
-    middle: float
-    high: float
-
-    def quantile(self, p: float) -> float:
-        """Return the value below which a share `p` lies."""
-        if p < 0.5:
-            return self.low + 2 * p * (self.middle - self.low)
-        return self.middle + (2 * p - 1) * (self.high - self.middle)
-
-
-def number(row: RuleRow) -> float:
-    """Return the usual figure of a row; where it has none, the middle of its range.
-
-    >>> number(RuleValue("thread_length.pamphlet.extra", 101.6, None, 152.4, "book-repair-nd-binding-pamphlets"))
-    127.0
-    """
-    if row.value is not None:
-        return row.value
-    return (least(row) + most(row)) / 2
-
-
-def least(row: RuleRow) -> float:
-    """Return the low end of a row, or its usual figure where it has no range."""
-    return _first(row, row.low, row.value)
-
-
-def most(row: RuleRow) -> float:
-    """Return the high end of a row, or its usual figure where it has no range."""
-    return _first(row, row.high, row.value)
-
-
-def spread(row: RuleRow) -> Distribution:
-    """Return what a row says as a distribution: exact, even over its range, or `Halves` round its usual figure.
-
-    >>> spread(RuleValue("creep.kappa", 1.0, 1.5708, 2.0, "own-derivation"))
-    Halves(low=1.0, middle=1.5708, high=2.0)
-    >>> spread(RuleValue("pressing.k.given", None, 1.0, None, "own-derivation"))
-    Exact(value=1.0)
-    """
-    low, high = least(row), most(row)
-    if low == high:
-        return Exact(low)
-    return Uniform(low, high) if row.value is None else Halves(low, row.value, high)
-
-
-def even(row: RuleRow) -> Distribution:
-    """Return a row as a distribution with equal chance over its range, whatever its usual figure.
-
-    >>> even(RuleValue("pressing.k.overall", 0.9, 0.96, 1.0, "own-derivation"))
-    Uniform(low=0.9, high=1.0)
-    """
-    low, high = least(row), most(row)
-    return Exact(low) if low == high else Uniform(low, high)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,6 +30,7 @@ class Practice:
     fold_spring_pressed: Annotated[RuleRow, "swell.fold_spring.pressed"]
     fold_spring_unpressed: Annotated[RuleRow, "swell.fold_spring.unpressed"]
     swell_ratio_accepted: Annotated[RuleRow, "swell.ratio.accepted"]
+    two_on_singly: Annotated[RuleRow, "swell.two_on.singly"]
     creep_factor: Annotated[RuleRow, "creep.kappa"]
     # sections
     section_squeezed: Annotated[RuleRow, "section.thickness.usual"]
@@ -146,17 +46,23 @@ class Practice:
     turn_in: Annotated[RuleRow, "turn_in.common"]
     turn_in_soft: Annotated[RuleRow, "turn_in.vaughn_soft"]
     gap: Annotated[RuleRow, "joint.gap.common"]
-    joint_over_square: Annotated[RuleRow, "square.equals_joint.vaughn"]
     quarter_show: Annotated[RuleRow, "turn_in.quarter_show"]
     side_paper_overlap: Annotated[RuleRow, "turn_in.side_paper.vaughn"]
     mitre_over_board: Annotated[RuleRow, "mitre.common"]
     lining_side: Annotated[RuleRow, "lining.side.common"]
     lining_short: Annotated[RuleRow, "lining.short.roberts"]
+    spine_narrowest: Annotated[RuleRow, "spine_piece.narrowest"]
+    spine_inlay: Annotated[RuleRow, "spine_piece.inlay.roberts"]
     endpaper_leaves: Annotated[RuleRow, "endpaper.leaves"]
     endpaper_short: Annotated[RuleRow, "endpaper.trim.common"]
     interfacing_clearance: Annotated[RuleRow, "interfacing.clearance"]
     round_angle: Annotated[RuleRow, "rounding.third.zaehnsdorf"]
     shoulder_over_board: Annotated[RuleRow, "backing.shoulder.overall"]
+    turn_in_lap: Annotated[RuleRow, "turn_in.lap.least"]
+    # what hands can make
+    page_least: Annotated[RuleRow, "page.side.microminiature"]
+    page_most: Annotated[RuleRow, "page.side.atlas"]
+    block_most: Annotated[RuleRow, "block.thickness.extra"]
     # trimming
     clean_cut: Annotated[RuleRow, "trim.clean_cut.common"]
     head_tail_trim: Annotated[RuleRow, "trim.head_tail"]
@@ -167,6 +73,7 @@ class Practice:
     under_needle_limit: Annotated[RuleRow, "machine.under_needle.limit"]
     needle_common: Annotated[RuleRow, "machine.needle.common"]
     needle_eye: Annotated[RuleRow, "thread.needle_eye"]
+    needle_eye_share: Annotated[RuleRow, "machine.needle.eye"]
     machine_end: Annotated[RuleRow, "stations.machine.ends_common"]
     machine_end_single: Annotated[RuleRow, "stations.machine.ends"]
     paper_left_least: Annotated[RuleRow, "perforation.least_left"]
@@ -178,6 +85,9 @@ class Practice:
     pamphlet_thread_extra: Annotated[RuleRow, "thread_length.pamphlet.extra"]
     long_stitch_end: Annotated[RuleRow, "stations.long_stitch.half"]
     hand_stations: Annotated[RuleRow, "stations.count.vaughn"]
+    board_edge: Annotated[RuleRow, "stations.link_stitch.board"]
+    thread_all_along: Annotated[RuleRow, "thread_length.all_along"]
+    tape_side: Annotated[RuleRow, "tape.side.common"]
     tape_width: Annotated[RuleRow, "tape.width.canada"]
     tapes_small: Annotated[RuleRow, "tape.count.canada_small"]
     tapes_medium: Annotated[RuleRow, "tape.count.canada_medium"]
@@ -239,28 +149,3 @@ class Watched(Practice):
 
 
 _FIELDS = frozenset(Practice.rule_ids())
-
-
-def thread_from_tex(tex: float, density_low: float, density: float, density_high: float) -> Distribution:
-    """Return the diameter of a thread, mm, from its tex and the yarn's density range, g/cm³.
-
-    The densest yarn is the thinnest. d = √(4·tex / (π·ρ)), see `matref.book.thread`.
-
-    >>> d = thread_from_tex(165.4, 0.47, 0.68, 0.91)
-    >>> [round(d.quantile(p), 2) for p in (0.001, 0.5, 0.999)]
-    [0.48, 0.56, 0.67]
-    """
-    thin, usual, thick = (
-        diameter_mm(tex, 1000 * positive(rho, "yarn density, g/cm³", 0.9))
-        for rho in (density_high, density, density_low)
-    )
-    if not thin <= usual <= thick:
-        raise BadInput("yarn densities are out of order", expected="low, usual, high", example="0.47, 0.68, 0.91")
-    return Exact(usual) if thin == thick else Halves(thin, usual, thick)
-
-
-def _first(row: RuleRow, *numbers: float | None) -> float:
-    for figure in numbers:
-        if figure is not None:
-            return figure
-    raise ValueError(f"rule {row.rule_id} holds no number")

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from matref.book.check import count, leaf_mm
-from matref.book.practice import Practice, RuleRow, least, most, number
+from matref.book.practice import Practice
+from matref.book.rule_row import RuleRow, least, most, number
 from matref.errors import BadInput
 
 

@@ -8,28 +8,29 @@ rounding.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
+from matref.book import rule_row
+from matref.book.block import pages as pages_of
 from matref.book.block import (
-    fore_edge_mm,
-    leaf_in_block_um,
     pages_per_inch,
     section_thickness_mm,
     sections_for_pages,
 )
-from matref.book.block import pages as pages_of
 from matref.book.check import between, count
 from matref.book.creep import FULL_CONTACT, stagger_mm
+from matref.book.practice import Practice
 from matref.book.propagate import Draw, draw, estimate, shares
 from matref.book.rounding import arc_ratio
 from matref.book.spine_checks import percent, spine_warnings
-from matref.book.swell import swell_mm, threads_per_fold, two_on_threads_per_fold
+from matref.book.swell import sewn_singly, swell_mm, threads_per_fold, two_on_threads_per_fold
+from matref.book.text_block import NONE, Text
 from matref.errors import BadInput
 from matref.estimator.distribution import Distribution, Exact
 from matref.estimator.estimate import Estimate
 
-NONE = Exact(0.0)
 CONTACT = Exact(FULL_CONTACT)
 CAUSES = {
     "caliper": "the paper's thickness",
@@ -44,31 +45,11 @@ CAUSES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Text:
-    """What the text block is made of.
-
-    sheets_per_section, sections: counts. caliper_um: single-sheet caliper, µm; pressing: leaf thickness in the
-    pressed block over that caliper. endpaper_leaves: leaves of endpaper in all that count into the block's thickness
-    (paste-downs do not); endpaper_um: their caliper, None when they are the text's paper. guarded: sections with a
-    strip folded round them; guard_um: the strip's thickness.
-    """
-
-    sheets_per_section: int
-    sections: int
-    caliper_um: Distribution
-    pressing: Distribution
-    endpaper_leaves: int = 0
-    endpaper_um: Distribution | None = None
-    guarded: int = 0
-    guard_um: Distribution = NONE
-
-
-@dataclass(frozen=True, slots=True)
 class Sewing:
     """How it is sewn: thread diameter, mm; flattening φ, 0 to 1; kind "all-along", "two-on" or "machine".
 
     singly: sections at the ends of a two-on book that are still sewn all along. fold_mm: what the fold of one
-    section adds by its own spring, mm.
+    section adds by its own spring, mm. endpaper_folds: endpapers sewn on as sections of their own, each with a thread.
     """
 
     thread_mm: Distribution
@@ -76,14 +57,26 @@ class Sewing:
     kind: str = "all-along"
     singly: int = 0
     fold_mm: Distribution = NONE
+    endpaper_folds: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """Where practice ends: swell over block thickness; thickness of one closed section, mm."""
+    """Where practice ends: swell over block thickness; thickness of one closed section, mm; sheets in a section.
+
+    two_on: the structure can be sewn two-on, so that this may be advised; singly: sections all along in it at least.
+    """
 
     swell_ratio: float
     section_mm: float
+    sheets: float = math.inf
+    two_on: bool = True
+    singly: int = 2  # the first and the last
+
+    @classmethod
+    def of(cls, practice: Practice, surface: str) -> Limits:
+        """Return the limits that the rules set for paper of this surface ("soft", "hard" or "mixed")."""
+        return cls(rule_row.number(practice.swell_ratio_accepted), practice.section_limit_mm(surface))
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,40 +147,35 @@ def spine(
         count(text.sections, "sections", 5),
     )
     threads = threads_in_fold(sewing.kind, number, sewing.singly)
+    ends = count(sewing.endpaper_folds, "folds of endpaper", 2, least=0)
     ratio_of_round = arc_ratio(between(rounding_deg, 0, 180, "round of the back, degrees", 120))
     draws = draw(_inputs(text, sewing, creep_factor))
 
-    def block(one: Draw) -> tuple[float, float, float]:
-        leaf = leaf_in_block_um(one["caliper"], one["pressing"])
-        paper = leaf if text.endpaper_um is None else leaf_in_block_um(one["endpaper"], one["pressing"])
-        edge = fore_edge_mm(sheets, number, leaf, text.endpaper_leaves * paper / 1000)
+    def block(one: Draw) -> tuple[float, float, float, float]:
         guards = 2 * text.guarded * one["guard"] / 1000
         swell = swell_mm(number, one["thread"], one["flattening"], threads, guards, one["fold"])
-        return leaf, edge, swell
+        more = swell_mm(ends, one["thread"], one["flattening"], 1.0, 0.0, one["fold"]) if ends else 0.0
+        return text.leaf_um(one), text.edge_mm(one), (swell - guards) / number, swell + more
 
     def whole(one: Draw) -> float:
-        _, edge, swell = block(one)
+        _, edge, _, swell = block(one)
         return edge + swell
 
     rows = draws.evaluate(block)
-    closed = [section_thickness_mm(sheets, leaf) for leaf, _, _ in rows]
+    closed = [section_thickness_mm(sheets, leaf) for leaf, _, _, _ in rows]
     kappas = draws.columns[draws.names.index("contact")]
-    stagger = [stagger_mm(sheets, leaf, kappa) for (leaf, _, _), kappa in zip(rows, kappas, strict=True)]
-    guards_mm = draws.columns[draws.names.index("guard")]
+    stagger = [stagger_mm(sheets, row[0], kappa) for row, kappa in zip(rows, kappas, strict=True)]
     causes = shares(draws, whole)
     found = {
-        "fore_edge_mm": [edge for _, edge, _ in rows],
-        "swell_mm": [swell for _, _, swell in rows],
-        "spine_mm": [edge + swell for _, edge, swell in rows],
-        "swell_ratio": [swell / edge for _, edge, swell in rows],
+        "fore_edge_mm": [edge for _, edge, _, _ in rows],
+        "swell_mm": [swell for _, _, _, swell in rows],
+        "spine_mm": [edge + swell for _, edge, _, swell in rows],
+        "swell_ratio": [swell / edge for _, edge, _, swell in rows],
         "creep_mm": stagger,
-        "pages_per_inch": [pages_per_inch(leaf) for leaf, _, _ in rows],
-        "arc_mm": [max(edge * ratio_of_round, edge + swell) for _, edge, swell in rows],
+        "pages_per_inch": [pages_per_inch(leaf) for leaf, _, _, _ in rows],
+        "arc_mm": [max(edge * ratio_of_round, edge + swell) for _, edge, _, swell in rows],
         "section_mm": closed,
-        "closed_section_mm": [
-            paper + (swell - 2 * text.guarded * guard / 1000) / number
-            for paper, (_, _, swell), guard in zip(closed, rows, guards_mm, strict=True)
-        ],
+        "closed_section_mm": [paper + each for paper, (_, _, each, _) in zip(closed, rows, strict=True)],
     }
     estimates = {name: estimate(values, level) for name, values in found.items()}
     return SpineResult(
@@ -200,8 +188,9 @@ def spine(
             estimates["section_mm"],
             limits.section_mm,
             sheets,
-            sewing.kind,
             rounding_deg,
+            two_on_share=_two_on_share(number, ends, limits) if sewing.kind == "all-along" else 1.0,
+            most_sheets=limits.sheets,
         ),
         causes=tuple((name, share) for name, share in causes.items() if share > 0),
         sheets_per_section=sheets,
@@ -247,17 +236,23 @@ def threads_in_fold(kind: str, sections: int, singly: int = 0) -> float:
     return threads_per_fold(kind)
 
 
+def _two_on_share(sections: int, endpaper_folds: int, limits: Limits) -> float:
+    """Threads of the book sewn two-on, its endpapers all along, as a share of all along; 1 where it cannot be."""
+    alone = sewn_singly(sections, limits.singly)
+    if not limits.two_on or alone == sections:
+        return 1.0
+    threads = sections * two_on_threads_per_fold(sections, alone) + endpaper_folds
+    return threads / (sections + endpaper_folds)
+
+
 def _inputs(text: Text, sewing: Sewing, creep_factor: Distribution) -> dict[str, Distribution]:
-    inputs = {
-        "caliper": text.caliper_um,
-        "pressing": text.pressing,
+    return text.inputs() | {
         "thread": sewing.thread_mm,
         "flattening": sewing.flattening,
         "fold": sewing.fold_mm,
         "guard": text.guard_um if text.guarded else NONE,
         "contact": creep_factor,
     }
-    return inputs if text.endpaper_um is None else {**inputs, "endpaper": text.endpaper_um}
 
 
 def _biggest(causes: dict[str, float]) -> str:

@@ -10,22 +10,34 @@ from matref.estimator.estimate import Estimate
 
 
 def spine_warnings(
-    ratio: Estimate, accepted: float, section: Estimate, limit_mm: float, sheets: int, kind: str, rounding_deg: float
+    ratio: Estimate,
+    accepted: float,
+    section: Estimate,
+    limit_mm: float,
+    sheets: int,
+    rounding_deg: float,
+    *,
+    two_on_share: float = 1.0,
+    most_sheets: float = math.inf,
 ) -> tuple[str, ...]:
-    """Say where a spine goes beyond practice, each with what would bring it back.
+    """Say where a spine goes beyond practice, each with what would bring it back; only what can be done is named.
 
     ratio: swell over block with the accepted one; section: closed section of `sheets` sheets, mm, with its limit;
-    kind of sewing as in `matref.book.swell`; rounding_deg: the round of the back.
+    rounding_deg: the round of the back. two_on_share: threads if sewn two-on as a share of those now, 1 where it cannot
+    be; most_sheets: the most that a section may have, whatever its thickness.
     """
     said: list[str] = []
     allowed = percent(accepted)
     if ratio.value > accepted:
         more = math.ceil(sheets * ratio.value / accepted)
-        share = math.floor(100 * accepted / ratio.value)
+        cures = [f"thread of {math.floor(100 * accepted / ratio.value)} % of this thickness"]
+        if more <= most_sheets and more * section.value / sheets <= limit_mm:
+            cures.append(f"{more} sheets in a section")
+        if two_on_share < 1 and ratio.value * two_on_share <= accepted:
+            cures.append("sewing two-on")
         said.append(
             f"the swell is {percent(ratio.value)} of the block ({percent(ratio.low)} to {percent(ratio.high)}), "
-            f"beyond the accepted {allowed}: thread of {share} % of this thickness or {more} sheets in a section "
-            "would bring it down" + (", and so would sewing two-on" if kind == "all-along" else "")
+            f"beyond the accepted {allowed}: {either(cures)} would bring it down"
         )
     elif ratio.high > accepted:
         said.append(
@@ -41,6 +53,15 @@ def spine_warnings(
     if rounding_deg > 0:
         said += _round_warning(ratio.value, rounding_deg)
     return tuple(said)
+
+
+def either(cures: Sequence[str]) -> str:
+    """Things of which one will do, in words.
+
+    >>> either(["thinner thread"]), either(["thread", "7 sheets", "sewing two-on"])
+    ('thinner thread', 'thread, 7 sheets or sewing two-on')
+    """
+    return " or ".join(filter(None, (", ".join(cures[:-1]), cures[-1])))
 
 
 def percent(share: float) -> str:

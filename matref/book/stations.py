@@ -149,19 +149,30 @@ def long_stitch_thread_mm(
 
 
 def link_stitch_thread_mm(
-    sections: int, height_mm: float, end_mm: float, stations: int, section_mm: float, tails_mm: float
+    sections: int,
+    height_mm: float,
+    end_mm: float,
+    stations: int,
+    section_mm: float,
+    tails_mm: float,
+    round_board_mm: float = 0.0,
 ) -> float:
-    """Thread for link stitch, mm: N·((H - 2·e) + 2·k·τ) + tails.
+    """Thread for link stitch, mm: N·((H - 2·e) + 2·k·τ) + 2·2·k·r + tails.
 
-    N sections; k stations; τ section thickness, mm. Model: at every station the thread goes down one section
-    to the link below and comes back; the first section's links go round the board or its neighbour alike.
+    N sections; k stations; τ section thickness, mm; r way to a hole in the board and through it, its distance from the
+    spine edge and the board's thickness, mm. Model: at every station the thread goes down one section to the link below
+    and comes back; at each of the two boards it goes besides once round the edge, r out and r back.
 
     >>> link_stitch_thread_mm(5, 150, 15, 4, 1, 200)
     840.0
+    >>> link_stitch_thread_mm(5, 150, 15, 4, 1, 200, round_board_mm=8)
+    968.0
     """
-    links = 2 * count(stations, "stations", 4, least=2) * positive(section_mm, "section thickness, mm", 1)
+    holes = count(stations, "stations", 4, least=2)
+    links = 2 * holes * positive(section_mm, "section thickness, mm", 1)
     number = count(sections, "sections", 5)
-    return number * (span_mm(height_mm, end_mm) + links) + not_negative(tails_mm, "tails, mm", 200)
+    boards = 4 * holes * not_negative(round_board_mm, "way round the board's edge, mm", 8)
+    return number * (span_mm(height_mm, end_mm) + links) + boards + not_negative(tails_mm, "tails, mm", 200)
 
 
 def _in_order(stations_mm: Iterable[float], wrong: str) -> tuple[float, ...]:

@@ -12,18 +12,24 @@ from matref.book.machine_sewing import (
     paper_left,
     sewing_order_mm,
 )
-from matref.book.needles import Needle, machine_needle
-from matref.book.practice import Practice, most, number
+from matref.book.needles import Needle, machine_doubts, machine_needle, takes
+from matref.book.practice import Practice
+from matref.book.rule_row import most, number
 from matref.book.stations import span_mm
 from matref.book.structures.parts import Block
 from matref.errors import BadInput
 
+_ORDER = "common practice: first section on the centre line, then the outermost lines, then inward"
 _EXACT_MM = 1e-9  # forgiven when sums of binary fractions meet a limit
 
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """What the maker fixes; None or empty is left to the rules. coated: cloth or paper that tears along holes."""
+    """What the maker fixes; None or empty is left to the rules. coated: cloth or paper that tears along holes.
+
+    singly: sections of a two-on book that are still sewn all along. endpapers: of a case, "sewn" as sections of their
+    own or "tipped" on.
+    """
 
     stitch_mm: float | None = None
     longest_stitch_mm: float | None = None
@@ -31,13 +37,29 @@ class Wish:
     end_mm: float | None = None
     coated: bool = False
     kind: str = "all-along"
-    singly: int = 0
+    singly: int | None = None
+    endpapers: str = "sewn"
+
+
+@dataclass(frozen=True, slots=True)
+class Tapes:
+    """What a book is sewn on: how many tapes, how wide, and the length to cut each of them, mm."""
+
+    count: int
+    width_mm: float
+    length_mm: float
+
+    def as_json(self) -> dict[str, Any]:
+        """Return plain values."""
+        return {"count": self.count, "width_mm": self.width_mm, "length_mm": self.length_mm}
 
 
 @dataclass(frozen=True, slots=True)
 class Stitching:
     """Lines, mm from the spine's centre, front negative; order, the same in sewing order; stations, mm from the trimmed
-    head; layers under the needle. stitch_mm and paper_left are None for hand sewing."""
+    head; layers under the needle. stitch_mm and paper_left are None for hand sewing. board_stations_mm: holes in the
+    boards of a link stitch, mm from the board's head, board_edge_mm from its spine edge. cover_head_mm: how far a
+    sewn-on cover stands out at the head, so that stations lie that much further from its edge."""
 
     lines_mm: tuple[float, ...]
     order: tuple[float, ...]
@@ -51,6 +73,10 @@ class Stitching:
     layers: tuple[tuple[str, float], ...]
     notes: tuple[str, ...]
     warnings: tuple[str, ...]
+    board_stations_mm: tuple[float, ...] = ()
+    board_edge_mm: float | None = None
+    cover_head_mm: float = 0.0
+    tapes: Tapes | None = None
 
     @property
     def under_needle_mm(self) -> float:
@@ -63,6 +89,9 @@ class Stitching:
             "lines_mm": list(self.lines_mm),
             "order": list(self.order),
             "stations_mm": list(self.stations_mm),
+            "board_stations_mm": list(self.board_stations_mm),
+            "board_edge_mm": self.board_edge_mm,
+            "cover_head_mm": self.cover_head_mm,
             "stitch_mm": self.stitch_mm,
             "needle": self.needle,
             "thread": self.thread,
@@ -71,6 +100,7 @@ class Stitching:
             "seam_from_head_mm": list(self.seam_mm),
             "layers": [{"layer": name, "mm": thickness} for name, thickness in self.layers],
             "notes": list(self.notes),
+            "tapes": None if self.tapes is None else self.tapes.as_json(),
         }
 
 
@@ -78,26 +108,28 @@ def by_machine(
     block: Block,
     layers: Sequence[tuple[str, float]],
     thread: str,
+    thread_mm: float,
     needles: Sequence[Needle],
     wish: Wish,
     practice: Practice,
 ) -> Stitching:
     """Return the machine sewing of one section after another through the cover, or of a pamphlet through its fold.
 
-    layers: what lies under the needle, the section's sheets first. BadInput when they are more than the machine's
-    limit can be.
+    thread_mm: its diameter. layers: what lies under the needle, the section's sheets first. BadInput when they are more
+    than the machine's limit can be.
     """
     under = sum(thickness for _, thickness in layers)
     warnings = _limit_warnings(block, layers, under, practice)
-    needle = machine_needle(needles, under, practice)
-    stitch, stitch_said = _stitch(wish, needle, practice)
+    needle = machine_needle(needles, under, thread_mm, practice)
+    blade = needle.blade_mm or 0.0
+    stitch, stitch_said = _stitch(wish, blade, practice)
     single = block.sections == 1
     lines = (0.0,) if single else line_positions_mm(block.sections, block.pitch_mm)
-    if not single and block.pitch_mm <= needle.blade_mm:
+    if not single and block.pitch_mm <= blade:
         raise BadInput(
-            f"lines {block.pitch_mm:g} mm apart are nearer than the {needle.blade_mm:g} mm needle is thick",
+            f"lines {block.pitch_mm:g} mm apart are nearer than the {blade:g} mm needle is thick",
             expected=f"a pitch of about {number(practice.pitch):g} mm",
-            example=f"pitch_mm = {max(number(practice.pitch), 2 * needle.blade_mm):g}",
+            example=f"pitch_mm = {max(number(practice.pitch), 2 * blade):g}",
         )
     end = wish.end_mm if wish.end_mm is not None else _machine_end(block, single, practice)
     seam = span_mm(block.page_height_mm, end)
@@ -109,19 +141,34 @@ def by_machine(
         sewing_order_mm(lines),
         (),
         stitch,
-        needle.name,
+        needle.name
+        if len(needles) == 1 or takes(needle, thread_mm, practice)
+        else "no machine needle takes this thread",
         thread,
         length,
-        paper_left(needle.blade_mm, stitch),
+        paper_left(blade, stitch),
         (end, end + seam),
         tuple(layers),
         (
-            "common practice: first section on the centre line, then the outermost lines, then inward",
+            *(() if single else (_ORDER,)),
             f"under the needle {under:.2f} mm of the machine's {limit:g} mm; try a sample of every layer first",
             "draw the thread ends to the inside, knot them and trim; no back-stitching",
+            *cover_notes(number(practice.overhang)),
         ),
-        (*warnings, *stitch_said),
+        (*warnings, *stitch_said, *machine_doubts(needle, thread_mm, practice)),
+        cover_head_mm=number(practice.overhang),
     )
+
+
+def cover_notes(overhang_mm: float) -> tuple[str, ...]:
+    """Say where stations lie on a cover that stands out at the head; nothing for one cut flush.
+
+    >>> cover_notes(0.0), len(cover_notes(3.175))
+    ((), 1)
+    """
+    if overhang_mm == 0:
+        return ()
+    return (f"stations are measured on the page: on the cover add the {overhang_mm:.4g} mm by which it stands out",)
 
 
 def _machine_end(block: Block, single: bool, practice: Practice) -> float:
@@ -152,18 +199,18 @@ def _limit_warnings(
     )
 
 
-def _stitch(wish: Wish, needle: Needle, practice: Practice) -> tuple[float, tuple[str, ...]]:
+def _stitch(wish: Wish, blade_mm: float, practice: Practice) -> tuple[float, tuple[str, ...]]:
     row = practice.stitch_coated if wish.coated else practice.stitch
     stitch = wish.stitch_mm if wish.stitch_mm is not None else number(row)
     said = []
     if wish.longest_stitch_mm is not None and stitch > wish.longest_stitch_mm:
         said.append(f"the machine's longest stitch is {wish.longest_stitch_mm:g} mm, not {stitch:g}: set that")
         stitch = wish.longest_stitch_mm
-    left, wanted = paper_left(needle.blade_mm, stitch), number(practice.paper_left_least)
+    left, wanted = paper_left(blade_mm, stitch), number(practice.paper_left_least)
     if left < wanted:
-        longer = needle.blade_mm / (1 - wanted)
+        longer = blade_mm / (1 - wanted)
         said.append(
             f"a {stitch:g} mm stitch leaves {100 * left:.0f} % of the paper between the holes of a "
-            f"{needle.blade_mm:g} mm needle: {longer:.2g} mm leaves {100 * wanted:.0f} %"
+            f"{blade_mm:g} mm needle: {longer:.2g} mm leaves {100 * wanted:.0f} %"
         )
     return stitch, tuple(said)

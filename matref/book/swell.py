@@ -41,6 +41,18 @@ def two_on_threads_per_fold(sections: int, singly: int = 0) -> float:
     return (alone + (total - alone) / 2) / total
 
 
+def sewn_singly(sections: int, wanted: int) -> int:
+    """Sections of a two-on book that are sewn all along: those wanted, one more where an odd one would be left over.
+
+    All of them where no pair is left. Exact: counting.
+
+    >>> sewn_singly(8, 2), sewn_singly(9, 2), sewn_singly(3, 2)
+    (2, 3, 3)
+    """
+    total, alone = count(sections, "sections", 12), count(wanted, "sections sewn singly", 2, least=0)
+    return total if total - alone < 2 else alone + (total - alone) % 2
+
+
 def swell_mm(
     sections: int,
     thread_mm: float,

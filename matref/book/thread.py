@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 
 from matref.book.check import count, positive
+from matref.book.rule_row import Halves
 from matref.errors import BadInput
+from matref.estimator.distribution import Distribution, Exact
 
 
 def tex_from_indirect_count(number: float, factor: float, plies: int = 1) -> float:
@@ -45,6 +47,24 @@ def diameter_mm(tex: float, density_kg_m3: float) -> float:
     """
     kg_m = positive(tex, "linear density, tex", 276) * 1e-6
     return 1000 * math.sqrt(4 * kg_m / (math.pi * positive(density_kg_m3, "yarn density, kg/m³", 900)))
+
+
+def thread_from_tex(tex: float, density_low: float, density: float, density_high: float) -> Distribution:
+    """Return the diameter of a thread, mm, from its tex and the yarn's density range, g/cm³.
+
+    The densest yarn is the thinnest. d = √(4·tex / (π·ρ)), see `diameter_mm`.
+
+    >>> d = thread_from_tex(165.4, 0.47, 0.68, 0.91)
+    >>> [round(d.quantile(p), 2) for p in (0.001, 0.5, 0.999)]
+    [0.48, 0.56, 0.67]
+    """
+    thin, usual, thick = (
+        diameter_mm(tex, 1000 * positive(rho, "yarn density, g/cm³", 0.9))
+        for rho in (density_high, density, density_low)
+    )
+    if not thin <= usual <= thick:
+        raise BadInput("yarn densities are out of order", expected="low, usual, high", example="0.47, 0.68, 0.91")
+    return Exact(usual) if thin == thick else Halves(thin, usual, thick)
 
 
 def wound_mm(width_mm: float, turns: int) -> float:

@@ -13,6 +13,7 @@ from matref.catalogue.views import VIEWS, View
 from matref.database import quote
 from matref.errors import FileTrouble
 from matref.migrations import CATALOGUE_FORMAT
+from matref.own_tables import own_tables
 
 Fit = Callable[[sqlite3.Connection], None]
 """Fits the estimator from the tables of the connection and stores it there; must not commit."""
@@ -109,6 +110,12 @@ def _fill_codebook(connection: sqlite3.Connection, package: Package, views: list
             kind, text = (shown.type, shown.description) if shown else ("number", column.computed)
             row = (view.name, column.heading, position, column.unit, kind, column.heading, text)
             connection.execute(insert, (*row, "stored" if shown else "computed"))
+    for own in own_tables():
+        for position, kept in enumerate(own.columns):
+            title = kept.name.replace("_", " ")
+            connection.execute(
+                insert, (own.name, kept.name, position, kept.unit, kept.type, title, kept.meaning, "stored")
+            )
 
 
 def _note(connection: sqlite3.Connection, package: Package, objects: list[tuple[str, str]]) -> None:

@@ -20,7 +20,7 @@ from matref.catalogue.conversion.sheet import from_sheet
 from matref.catalogue.conversion.thread import from_thread
 from matref.catalogue.rows import brief_sources, fetch
 from matref.catalogue.search import near
-from matref.errors import BadInput
+from matref.errors import BadInput, shown
 
 Converter = Callable[[sqlite3.Connection, Question], list[Reading]]
 
@@ -50,12 +50,12 @@ def readings(connection: sqlite3.Connection, text: str) -> list[Reading]:
         if question.amount is not None and "lb" in question.words:
             grades = ", ".join(row["name"] for row in fetch(connection, "SELECT * FROM basis_size LIMIT 8"))
             raise BadInput(
-                f"'{_short(text)}': pounds of no grade known here",
+                f"'{shown(text.strip())}': pounds of no grade known here",
                 expected=f"a grade such as {grades}",
                 example=EXAMPLE,
             )
         raise BadInput(
-            f"'{_short(text)}' is no measure known here" + (f" (near: {', '.join(close)})" if close else ""),
+            f"'{shown(text.strip())}' is no measure known here" + (f" (near: {', '.join(close)})" if close else ""),
             expected=EXPECTED,
             example=EXAMPLE,
         )
@@ -71,8 +71,3 @@ def convert(connection: sqlite3.Connection, text: str) -> dict[str, Any]:
     """
     found = readings(connection, text)
     return answer(text, found, brief_sources(connection, source_ids(found)))
-
-
-def _short(text: str) -> str:
-    printable = "".join(letter if letter.isprintable() else "?" for letter in text.strip())
-    return printable if len(printable) <= 40 else printable[:39] + "…"

@@ -1,29 +1,52 @@
-"""What stands in the data and where it is from, to read without a program: `DICTIONARY.md` and `SOURCES.md`.
+"""What stands in a workshop file and where it is from, to read without a program: `DICTIONARY.md` and `SOURCES.md`.
 
-Run `python -m matref.catalogue.dictionary` after every change of `datapackage.json` or `sources.csv`; the tests fail
-until it is done.
+Run `python -m matref.catalogue.dictionary` after every change of `datapackage.json`, `sources.csv` or the personal
+tables; the tests fail until it is done.
 """
 
 from __future__ import annotations
 
 import sys
 from collections import Counter
+from collections.abc import Iterable
 from pathlib import Path
 
 from matref.catalogue.package import Field, Package, Table, Value, data_folder, read_package
 from matref.catalogue.views import VIEWS, View
+from matref.own_tables import OwnTable, own_tables
 
+_OWN = (
+    "## Your own tables\n\nWhat you put into a workshop file: no edition of the data replaces it. Change it with "
+    "`matref sample`, `finished` and `stock` rather than in SQL, which keeps no history; the last tables are kept by "
+    "the file itself."
+)
+_FITTED = "## The fitted model\n\nWritten anew with every edition of the data and by `matref model fit`."
 _MADE = "Written by `python -m matref.catalogue.dictionary`; do not change it by hand."
 
 
 def dictionary(package: Package) -> str:
-    """Return every table and column of the package, then the views over them, as Markdown."""
+    """Return every table and column of the package, the views over them, then a person's own tables, as Markdown."""
     tables = [_table(table) for table in package.tables]
     names = {table.name for table in package.tables}
     views = [_view(view) for view in VIEWS if names.issuperset(view.tables)]
     head = f"# Data dictionary\n\n{_MADE} From `datapackage.json`, the description of the tables.\n\n## Tables"
     below = "## Views\n\nWhat people browse: the tables above, joined. Columns without a note are stored ones."
-    return "\n\n".join([head, *tables, below, *views]) + "\n"
+    own = own_tables()
+    return (
+        "\n\n".join(
+            [
+                head,
+                *tables,
+                below,
+                *views,
+                _OWN,
+                *(_own_table(table) for table in own if table.personal),
+                _FITTED,
+                *(_own_table(table) for table in own if not table.personal),
+            ]
+        )
+        + "\n"
+    )
 
 
 def sources(package: Package) -> str:
@@ -52,9 +75,17 @@ def sources(package: Package) -> str:
 def _table(table: Table) -> str:
     head = f"### {table.name}\n\n{table.title}: {table.description} File `{table.path.name}`."
     keys = [f"`{', '.join(key.columns)}` names a row of [{key.table}](#{key.table})." for key in table.foreign_keys]
-    rows = [f"| `{field.name}` | {field.type} | {field.unit} | {_meaning(field)} |" for field in table.fields]
-    parts = [head, "\n".join(["| column | type | unit | meaning |", "|---|---|---|---|", *rows])]
-    return "\n\n".join([*parts, *([" ".join(keys)] if keys else [])])
+    return "\n\n".join([head, _columns(table.fields), *([" ".join(keys)] if keys else [])])
+
+
+def _own_table(table: OwnTable) -> str:
+    fields = [Field(c.name, c.type, "", c.meaning, c.unit, required=c.required) for c in table.columns]
+    return f"### {table.name}\n\n{table.meaning}\n\n{_columns(fields)}"
+
+
+def _columns(fields: Iterable[Field]) -> str:
+    rows = [f"| `{field.name}` | {field.type} | {field.unit} | {_meaning(field)} |" for field in fields]
+    return "\n".join(["| column | type | unit | meaning |", "|---|---|---|---|", *rows])
 
 
 def _meaning(field: Field) -> str:

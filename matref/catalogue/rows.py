@@ -94,6 +94,23 @@ def names_of(row: Row) -> list[str]:
     return [said(row, "name", "term", "id"), *split_list(said(row, "synonyms"))]
 
 
+def said_once(*phrases: str) -> str:
+    """Join phrases by commas, without those whose words have all been said already.
+
+    >>> said_once("Medium", "British traditional", "traditional, before metric sizes")
+    'Medium, British traditional, before metric sizes'
+    >>> said_once("JIS B5", "JIS P 0138", "current")
+    'JIS B5, JIS P 0138, current'
+    """
+    kept: list[str] = []
+    words: set[str] = set()
+    for phrase in (part.strip() for text in phrases for part in text.split(",")):
+        if not words.issuperset(said_now := fold(phrase)):
+            kept.append(phrase)
+            words.update(said_now)
+    return ", ".join(kept)
+
+
 _WORD: Final = re.compile(r"[^\W_]+")
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from matref.catalogue.rows import KINDS, Row, brief_sources, fetch, fetch_ids, fold, names_of
 from matref.catalogue.search import as_entry, display_name, heading, near
-from matref.errors import BadInput, NotFound
+from matref.errors import BadInput, NotFound, shown
 
 _EXAMPLE = "matref show sheet_size:iso-a5"
 _REFERENCE = "_id"
@@ -20,8 +20,8 @@ def show(connection: sqlite3.Connection, entry_id: str, kind: str | None = None)
     Returns what `find` gives of it, with the whole source, and `columns` (unit and meaning of each value),
     `refers_to` (the entries it names by id, such as a thread's fibre), `related` (other entries of the same kind
     and name, which may disagree), for a class of material `readings` (count and ranges of its published pairs) and
-    `usual` (within which grammages, and without readings also bulks, nine in ten of it lie, as far as known), and
-    `sources` (every source named above). NotFound with near names if there is no such entry; BadInput if
+    `usual` (within which grammages, and without readings also bulks, about four in five of it lie, as far as known),
+    and `sources` (every source named above). NotFound with near names if there is no such entry; BadInput if
     entries of several kinds have that id.
     """
     kind, row = _one(connection, entry_id, kind)
@@ -82,9 +82,8 @@ def _one(connection: sqlite3.Connection, entry_id: str, kind: str | None) -> tup
 def _not_found(connection: sqlite3.Connection, typed: str, kind: str | None) -> NotFound:
     close = near(connection, typed)
     what = f"no {kind} called" if kind else "nothing called"
-    printable = "".join(letter if letter.isprintable() else "?" for letter in typed[:40])
     return NotFound(
-        f"{what} '{printable}'" + (f"; near: {', '.join(close)}" if close else ""),
+        f"{what} '{shown(typed)}'" + (f"; near: {', '.join(close)}" if close else ""),
         expected="an id that find prints",
         example=_EXAMPLE,
     )

@@ -70,7 +70,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command line on `arguments` (None: those of the process); return the exit code."""
     if arguments is None:
         gc.set_threshold(100_000, 50, 50)  # one command makes little rubbish: looking for it takes a tenth of the time
-        os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # a fit has small matrices: threads would wait for each other
+        os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices: threads would only wait
     for stream in (sys.stdout, sys.stderr):
         with suppress(AttributeError):  # a terminal that lacks a letter shows '?' instead of failing
             stream.reconfigure(errors="replace")  # type: ignore[union-attr]

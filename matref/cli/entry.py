@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from matref.catalogue.rows import said_once
 from matref.quantities.formatting import format_length, format_number
 
 _SUFFIXES = {
@@ -23,6 +24,7 @@ _MINOR = {"prior_weight", "count", "plies", "series_id"}
 _YES_OR_NO = {"used_in_fit", "calculated", "exact", "direct", "resultant", "fusible"}
 _FRACTIONS_FROM_MM = 10.0
 _DIGITS = 4
+_TODAY = "current"
 _WRITTEN_OUT = {"um": "µm", "gsm": "g/m²", "g/m2": "g/m²", "cm3/g": "cm³/g", "g/cm3": "g/cm³"}
 KIND_WORDS = {
     "material_class": "class of material",
@@ -61,10 +63,13 @@ def facts(entry: dict[str, Any], preference: str = "mm") -> list[tuple[str, str]
 
 
 def summary(entry: dict[str, Any], preference: str = "mm") -> str:
-    """Give an entry's figures and its telling sentence in one line.
+    """Give an entry's figures, whose size it was and when, and its telling sentence in one line.
 
     >>> summary({"id": "x", "thickness_mm": 2.0, "grammage_gsm": 1290.0, "note": "an invented board"})
     'thickness 2 mm, grammage 1290 g/m²; an invented board'
+    >>> crown = {"name": "Crown", "width_mm": 381.0, "height_mm": 508.0}
+    >>> summary(crown | {"system": "British traditional", "period": "traditional, before metric sizes"})
+    '381 x 508 mm; British traditional, before metric sizes'
     """
     numbers = {
         key: cell
@@ -75,7 +80,16 @@ def summary(entry: dict[str, Any], preference: str = "mm") -> str:
         text if what in ("size", "range", "tex") else f"{what} {text}" for what, text in facts(numbers, preference)
     ]
     sentence = next((str(entry[name]) for name in _SENTENCES if name in entry), "")
-    return "; ".join(part for part in (", ".join(figures[:4]), sentence) if part)
+    return "; ".join(part for part in (", ".join(figures[:4]), _whose(entry), sentence) if part)
+
+
+def _whose(entry: dict[str, Any]) -> str:
+    """Give the system and period of a sheet size, which tell apart the many of one name; today's go unsaid."""
+    if "system" not in entry:
+        return ""
+    name = str(entry["name"])
+    told = said_once(name, *(str(entry[key]) for key in ("system", "period") if entry.get(key, _TODAY) != _TODAY))
+    return told.removeprefix(name).removeprefix(", ")
 
 
 def size(sides: list[float], preference: str) -> str:

@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from matref.book.swell import SEWINGS
 from matref.cli.group import Group, asks_for_help
 from matref.cli.options import evidence_of, evidence_options, sample_option
 from matref.cli.session import Session, common_options
+from matref.estimator.assumptions import INSTRUMENT
 
 if TYPE_CHECKING:
     from matref.finished import Compared, FinishedBook
@@ -55,7 +57,7 @@ def finished(context: click.Context) -> None:
 )
 @click.option(
     "--measured-with",
-    type=click.Choice(["ruler", "vernier", "micrometer"]),
+    type=click.Choice(tuple(INSTRUMENT)),
     default="ruler",
     show_default=True,
     help="What the block was measured with.",
@@ -81,7 +83,7 @@ def finished(context: click.Context) -> None:
 )
 @click.option(
     "--sewing",
-    type=click.Choice(["all-along", "two-on", "machine"]),
+    type=click.Choice(tuple(SEWINGS)),
     show_default="from --plan, else all-along",
     help="How the sections are sewn.",
 )

@@ -2,29 +2,18 @@
 
 from __future__ import annotations
 
-import signal
-import sys
-import threading
-import time
-from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from matref.cli.layout_input import part_of, piece_of
+from matref.cli.layout_input import piece_of
+from matref.cli.layout_search import Asked, solve
 from matref.cli.session import Session, common_options
 from matref.cli.sheet import Outputs, output_options
 from matref.errors import BadInput
 
 if TYPE_CHECKING:
-    from types import FrameType
-
-    from matref.book.cutting import BoltLength, Layouts, Progress
-
-_PATIENCE_S = 1.0
-_TOO_SHORT_S = 0.05
-_STEPS = 150_000
-"""About a second of searching."""
+    from matref.cli.layout_search import Done
 
 
 @click.command(
@@ -80,144 +69,31 @@ _STEPS = 150_000
 @output_options
 @common_options
 @click.pass_obj
-def layout(
-    session: Session,
-    /,
-    parts: tuple[str, ...],
-    stock: tuple[str, ...],
-    bolt_width: str | None,
-    blade: str,
-    keep: str,
-    least: str,
-    seconds: float | None,
-    pdf: str | None,
-    svg: str | None,
-    page: str | None,
-) -> None:
+def layout(session: Session, /, pdf: str | None, svg: str | None, page: str | None, **typed: Any) -> None:
     """Lay parts on the pieces at hand by straight cuts from edge to edge, least stock cut into, large pieces left over.
 
     Sizes are mm unless they say otherwise; the grain runs along the first figure with grain=length. Stock that says
     nothing of its grain only takes parts that may lie either way.
     """
-    outputs = Outputs(pdf, svg, page=page)
+    outputs, asked = Outputs(pdf, svg, page=page), Asked(**typed)
     outputs.check()
-    if bool(stock) == (bolt_width is not None):
+    if bool(asked.stock) == (asked.bolt_width is not None):
         raise BadInput("give --stock or --bolt-width, one of the two", example='--stock "greyboard 700x1000"')
-    done = _solve(parts, stock, bolt_width, blade, keep, least, seconds)
-    listed = _listed(done, stock)
+    done = solve(asked)
+    listed = _listed(done, asked.stock)
     _write(done, listed, outputs, session.units)
     session.tell(_plain(done, listed), lambda: _as_text(done, listed, session.units) + outputs.told())
 
 
-def _solve(
-    parts: tuple[str, ...],
-    stock: tuple[str, ...],
-    bolt_width: str | None,
-    blade: str,
-    keep: str,
-    least: str,
-    seconds: float | None,
-) -> Layouts | BoltLength:
-    from matref.book.cutting import lay_out, least_length
-    from matref.quantities import parse_length
-
-    wanted, pieces = [part_of(text) for text in parts], [piece_of(text) for text in stock]
-    width_mm = None if bolt_width is None else parse_length(bolt_width, what="--bolt-width").value
-    show = _Shown("mm" if width_mm is not None else "mm²" if least == "area" else "")
-    more: dict[str, Any] = {
-        "blade_mm": parse_length(blade, what="--blade", allow_zero=True).value,
-        "keep_mm": parse_length(keep, what="--keep", allow_zero=True).value,
-        "progress": show,
-    }
-
-    def search(steps: int, left_s: float | None) -> Layouts | BoltLength:
-        if width_mm is not None:
-            return least_length(wanted, width_mm, steps=steps, deadline_s=left_s, **more)
-        return lay_out(wanted, pieces, least=least, steps=steps, deadline_s=left_s, **more)
-
-    try:
-        return _searched(search, seconds, least)
-    finally:
-        show.wipe()
-
-
-def _searched(
-    search: Callable[[int, float | None], Layouts | BoltLength], seconds: float | None, least: str
-) -> Layouts | BoltLength:
-    """Search once, or with ever more steps until the seconds are over, something is proved, or Ctrl-C."""
-    if seconds is None:
-        return search(_STEPS, None)
-    stopped = threading.Event()
-
-    def stop(number: int, frame: FrameType | None) -> None:  # noqa: ARG001 - the signature of a handler
-        stopped.set()
-        raise KeyboardInterrupt
-
-    before = signal.signal(signal.SIGINT, stop)
-    end = time.monotonic() + seconds
-    try:
-        steps, best = _STEPS, search(_STEPS, seconds)
-        while not best.proved and not stopped.is_set() and (left := end - time.monotonic()) > _TOO_SHORT_S:
-            steps *= 4
-            best = min(best, search(steps, left), key=lambda done: _rank(done, least))
-    finally:
-        signal.signal(signal.SIGINT, before)
-    return best
-
-
-def _rank(done: Layouts | BoltLength, least: str) -> tuple[float, ...]:
-    """Put what holds most first, then what takes least stock, then what is proved."""
+def _listed(done: Done, stock: tuple[str, ...]) -> list[dict[str, Any]]:
     from matref.book.cutting import Layouts
 
     if isinstance(done, Layouts):
-        missing = sum(count for _, count in done.missing)
-        return missing, (done.cost or 0.0) if least == "cost" else done.area_mm2, not done.proved
-    return done.length_mm, not done.proved
+        return done.as_json([piece_of(text).grain for text in stock])
+    return [done.layout.of_piece("length off the bolt", done.part_names, 1, "length")]
 
 
-class _Shown:
-    """Shows on a terminal how a search goes that takes more than a second, and wipes it out afterwards."""
-
-    def __init__(self, unit: str) -> None:
-        self.unit = unit
-        self.width = 0
-        self.next_s = _PATIENCE_S
-
-    def __call__(self, progress: Progress) -> None:
-        if progress.seconds < self.next_s or not sys.stderr.isatty():
-            return
-        self.next_s = progress.seconds + 0.5
-        line = (
-            f"best so far {progress.best:.6g} {self.unit}, nothing below {progress.bound:.6g} can do; "
-            f"{progress.seconds:.0f} s, Ctrl-C takes the best …"
-        )
-        click.echo("\r" + line.ljust(self.width), nl=False, err=True)
-        self.width = max(self.width, len(line))
-
-    def wipe(self) -> None:
-        """Leave the line empty."""
-        if self.width:
-            click.echo("\r" + " " * self.width + "\r", nl=False, err=True)
-
-
-def _listed(done: Layouts | BoltLength, stock: tuple[str, ...]) -> list[dict[str, Any]]:
-    from matref.book.cutting import Layouts
-
-    if isinstance(done, Layouts):
-        return [
-            {
-                "piece": sheet.name,
-                "copy": sheet.copy,
-                "grain": piece_of(stock[sheet.stock]).grain,
-                **sheet.layout.as_json(done.part_names),
-            }
-            for sheet in done.sheets
-        ]
-    off = {"piece": "length off the bolt", "copy": 1, "grain": "length"}
-    return [{**off, **done.layout.as_json(done.part_names)}]
-
-
-def _plain(done: Layouts | BoltLength, listed: list[dict[str, Any]]) -> dict[str, Any]:
+def _plain(done: Done, listed: list[dict[str, Any]]) -> dict[str, Any]:
     from matref.book.cutting import BoltLength
 
     common = {"proved": done.proved, "layouts": listed, "notes": list(done.notes)}
@@ -233,7 +109,7 @@ def _plain(done: Layouts | BoltLength, listed: list[dict[str, Any]]) -> dict[str
     }
 
 
-def _write(done: Layouts | BoltLength, listed: list[dict[str, Any]], outputs: Outputs, units: str) -> None:
+def _write(done: Done, listed: list[dict[str, Any]], outputs: Outputs, units: str) -> None:
     if not outputs.files:
         return
     from matref.bench import layouts_pdf, layouts_svg, write_whole
@@ -245,7 +121,7 @@ def _write(done: Layouts | BoltLength, listed: list[dict[str, Any]], outputs: Ou
         layouts_pdf(listed, outputs.pdf, words=words, paper=outputs.paper, units=units)
 
 
-def _summary(done: Layouts | BoltLength, units: str) -> list[tuple[str, str]]:
+def _summary(done: Done, units: str) -> list[tuple[str, str]]:
     from matref.book.cutting import BoltLength
     from matref.quantities import format_length
 
@@ -265,7 +141,7 @@ def _summary(done: Layouts | BoltLength, units: str) -> list[tuple[str, str]]:
     return [*rows, ("Note", "; ".join(done.notes))]
 
 
-def _as_text(done: Layouts | BoltLength, listed: list[dict[str, Any]], units: str) -> str:
+def _as_text(done: Done, listed: list[dict[str, Any]], units: str) -> str:
     from matref.bench.layout_view import cuts_in_words
     from matref.bench.lengths import size, units_of
     from matref.cli.text import labelled

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 import click
 
 from matref.errors import BadInput
+from matref.estimator.assumptions import HELD, INSTRUMENT
 
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 
@@ -48,13 +49,13 @@ _OPTIONS = (
     click.option(
         "--with",
         "with_",
-        type=click.Choice(["ruler", "vernier", "micrometer"]),
+        type=click.Choice(tuple(INSTRUMENT)),
         show_default="ruler",
         help="What the stack was measured with; it decides how finely the thickness is known.",
     ),
     click.option(
         "--held",
-        type=click.Choice(["hand", "clamped", "gauge"]),
+        type=click.Choice(tuple(HELD)),
         show_default="hand; gauge with a micrometer",
         help="How the stack was held while measured: squeezed by hand, clamped between boards, or in a gauge.",
     ),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from matref.bench.lengths import in_units, units_of
+from matref.bench.lengths import dimension, in_units, units_of
 from matref.book.steps import EVERYWHERE
 from matref.cli.entry import size
 from matref.cli.text import labelled, ranged, shortened, supports
@@ -40,21 +40,22 @@ def as_text(found: PlannedBook, preference: str) -> str:
         ("Paper", f"{made.paper}, {ranged(found.caliper_um, 'um', preference)} a sheet"),
         ("Spine", ranged(spine.spine_mm, "mm", preference, sure=True)),
         ("Fore-edge", ranged(spine.fore_edge_mm, "mm", preference)),
+        ("In its cover", f"{ranged(made.closed_mm, 'mm', preference)} near the fore-edge, without adhesive"),
         ("Swell", f"{ranged(spine.swell_mm, 'mm', preference)}; most doubt: {spine.biggest_cause}"),
         ("Creep", _creep(made, preference)),
+        ("Warning", [in_units(line, units_of(preference)) for line in found.warnings]),
         ("Cut", [line for part in in_order(made.parts) for line in _part(part, preference)]),
         ("Cut last", _last(made.parts, preference)),
         ("Lay out", _layouts(found.needs, preference)),
         ("Sew", _sewing(made, preference)),
         ("Needs", needs(found)),
-        ("Cost", "" if found.cost is None else cost(found)),
+        ("Cost", "" if found.cost is None else found.cost.words),
         ("Weight", f"{ranged(found.weight_g, 'g')}, without adhesive"),
         ("Side by side", [] if found.comparison is None else as_table(found.comparison, preference).splitlines()),
         ("Steps", _steps(made)),
         ("Assumed", list(found.assumed)),
         ("Note", list(found.notes)),
         ("Rests on", supports(found.rests_on)),
-        ("Warning", [in_units(line, units_of(preference)) for line in found.warnings]),
         ("Caution", [*_cautions(made, *EVERYWHERE), "more: matref find --kind caution"]),
     ]
     return labelled(rows)
@@ -212,7 +213,8 @@ def needs(found: PlannedBook) -> list[str]:
         sizes = {part.name: f"{part.width_mm:.0f} x {part.length_mm:.0f} mm" for part in need.parts}
         words += [f"{count} of {sizes[name]} for {name}" for name, count in need.open]
         lines += [f"{need.role}: {'; '.join(words)}", *(f"  {note}" for note in need.notes)]
-    return [*lines, f"thread: {found.thread.words}"]
+    tape = [] if found.tape is None else [f"tape: {found.tape.words}"]
+    return [*lines, f"thread: {found.thread.words}", *tape]
 
 
 def _sewing(made: Plan, preference: str) -> list[str]:
@@ -221,9 +223,10 @@ def _sewing(made: Plan, preference: str) -> list[str]:
     def lengths(values: Iterable[float]) -> str:
         if preference == "in":
             return ", ".join(format_length(v, "in", finest=64).removesuffix(" in") for v in values) + " in"
-        return ", ".join(f"{round(value, 1) + 0.0:g}" for value in values) + " mm"
+        return ", ".join(dimension(value + 0.0, "mm") for value in values) + " mm"
 
-    lines = [f"{stitching.thread}; {stitching.needle}"]
+    units = units_of(preference)
+    lines = [in_units(f"{stitching.thread}; {stitching.needle}", units)]
     if stitching.stitch_mm:
         left = "" if stitching.paper_left is None else f", leaving {100 * stitching.paper_left:.0f} % of the paper"
         lines.append(f"stitch {format_length(stitching.stitch_mm, preference)}{left} between the holes")
@@ -233,10 +236,12 @@ def _sewing(made: Plan, preference: str) -> list[str]:
         )
         lines.append(f"seam from the head: {lengths(stitching.seam_mm)}")
     if stitching.stations_mm:
-        lines.append(f"stations from the head: {lengths(stitching.stations_mm)}")
+        lines.append(f"stations from the head of the page: {lengths(stitching.stations_mm)}")
+    if stitching.board_stations_mm:
+        lines.append(f"holes in the boards from the head of the board: {lengths(stitching.board_stations_mm)}")
     layers = ", ".join(f"{name} {format_length(mm, preference, u_mm=0.03)}" for name, mm in stitching.layers)
     lines.append(f"under the needle {format_length(stitching.under_needle_mm, preference, u_mm=0.03)}: {layers}")
-    return [*lines, *stitching.notes]
+    return [*lines, *(in_units(note, units) for note in stitching.notes)]
 
 
 def _steps(made: Plan) -> list[str]:
@@ -252,12 +257,3 @@ def _steps(made: Plan) -> list[str]:
 
 def _cautions(made: Plan, *kinds: str) -> list[str]:
     return [caution.text for kind in kinds for caution in made.cautions if caution.step == kind]
-
-
-def cost(found: PlannedBook) -> str:
-    """Say what the materials cost, and what of them has no price."""
-    money = found.cost
-    if money is None:
-        return ""
-    text = f"{money.total:.2f} {money.currency}: {money.to_buy:.2f} to buy, {money.from_shelf:.2f} from the shelf"
-    return f"{text}; without a price: {', '.join(money.unpriced)}" if money.unpriced else text

@@ -202,7 +202,8 @@ def restore(session: Session, name: str) -> None:
       matref sample import loft.csv
 
     The first line names the columns, in any order: label, note, measured_on, same_as, id, class, grammage, size,
-    sheets, mass, scale_resolution, stack_sheets, stack, with, held, book_pages, book_thickness, book_mass, cover.""",
+    sheets, mass, scale_resolution, stack_sheets, stack, with, held, book_pages, book_thickness, book_mass, cover,
+    ream_sheets, ream_mass.""",
 )
 @click.argument("file", metavar="FILE")
 @click.option("--check", is_flag=True, help="Only tell what would become of each row.")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from matref.book.swell import SEWINGS
 from matref.cli.options import evidence_of, evidence_options, level_option, sample_option
 from matref.cli.session import Session, common_options
 
@@ -41,10 +42,11 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--sewing",
-    type=click.Choice(["all-along", "two-on", "machine"]),
+    type=click.Choice(tuple(SEWINGS)),
     default="all-along",
     show_default=True,
-    help="How the sections are sewn; it decides how much thread lies in the folds.",
+    help="How the sections are sewn; it decides how much thread lies in the folds. Two-on: all of them in pairs, "
+    "without endpapers; `plan` counts the ends that are sewn all along.",
 )
 @click.option(
     "--rounding",

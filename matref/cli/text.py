@@ -14,7 +14,6 @@ from matref.quantities.units import shown_unit
 
 _WIDEST = 110
 _NARROWEST = 50
-"""Below an eighth of an inch nobody reads a ruler in fractions; decimals say more."""
 _SOURCES_SHOWN = 2
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|µm|mm|in|g/m²|cm³/g)(?:[\s,;:.)]|$))")
 

@@ -99,7 +99,7 @@ def _salvage(session: Session, target: str) -> None:
 @common_options
 @click.pass_obj
 def info(session: Session) -> None:
-    """Say where the workshop file is, which edition of the data it holds, and how many rows of each table."""
+    """Say where the workshop file is, which edition of the data it holds, how many rows, and which matref this is."""
     from matref import workshop
 
     found = workshop.info(session.path)
@@ -109,6 +109,7 @@ def info(session: Session) -> None:
         return labelled(
             [
                 ("File", f"{found.path} ({found.bytes / 1e6:.1f} MB)"),
+                ("Program", f"matref {found.program_version}"),
                 ("Data", f"edition {found.edition}{newer}, {found.data_licence}"),
                 ("Compiled", found.compiled_at),
                 ("Layout", str(found.schema_version)),

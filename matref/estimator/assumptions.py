@@ -52,7 +52,8 @@ class Rules:
     """Looks up rows of `rule` by id and remembers which were used, so that an answer can say what it rests on.
 
     With `own_habit` a hand-held stack is judged by how this person has been seen to hold one, once there is enough to
-    go by. What samples themselves say is read without it, so that they do not depend on one another.
+    go by: so is every question, also one about a pile of samples. What a sample teaches its class line is read without
+    it, so that samples do not depend on one another and withdrawing one leaves no trace in the others.
     """
 
     def __init__(self, connection: sqlite3.Connection, *, own_habit: bool = False) -> None:
@@ -60,6 +61,7 @@ class Rules:
         self._own_habit = own_habit
         self.used: dict[str, Rule] = {}
         self._sizes: dict[str, tuple[float, float]] = {}
+        self._apart_from: set[str] = set()
         self.habit: Habit | None = None
 
     def __getitem__(self, rule_id: str) -> Rule:
@@ -75,6 +77,11 @@ class Rules:
         if row is None:
             raise ValueError(f"the rule table has no row {rule_id}")
         return Rule(*row)
+
+    def asked_about(self, pile_id: str) -> None:
+        """Learn the person's hold without this pile of samples: it is asked about, and nothing may count twice."""
+        self._apart_from.add(pile_id)
+        self.habit = None
 
     def number(self, rule_id: str) -> float:
         """Return the row's value."""
@@ -92,7 +99,7 @@ class Rules:
             from matref.estimator.habit import Habit, habit
 
             better = {way: self._rule(HELD[way]).factor() for way in ("clamped", "gauge")}
-            self.habit = habit(self._connection, factor, better) or Habit(factor, 0)
+            self.habit = habit(self._connection, factor, better, self._apart_from) or Habit(factor, 0)
         return self.habit.factor
 
     def sheet_sizes(self) -> dict[str, tuple[float, float]]:

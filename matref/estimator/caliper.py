@@ -16,6 +16,8 @@ from matref.estimator.contradiction import DOUBTFUL, IMPOSSIBLE, doubts
 from matref.estimator.distribution import LogNormalMixture
 from matref.estimator.estimate import Estimate, check_level
 from matref.estimator.evidence import Evidence, read
+from matref.estimator.far_off import FarOff
+from matref.estimator.line import log_ratio
 from matref.estimator.model import Model
 from matref.estimator.observation import Observation
 from matref.estimator.posterior import Posterior, posterior
@@ -86,15 +88,17 @@ def caliper(
     *,
     level: float = 0.9,
     extra: Sequence[Observation] = (),
+    rules: Rules | None = None,
     target_pct: float | None = None,
     with_advice: bool = True,
 ) -> CaliperResult:
     """Return the estimate that `evidence` (and `extra` observations, such as those of a sample) supports.
 
-    Raises BadInput where there is no evidence, or where it contradicts itself beyond any sheet material.
+    `rules`: those that `extra` was read by, so that the answer rests on them too; None for fresh ones. Raises BadInput
+    where there is no evidence, or where it contradicts itself beyond any sheet material.
     """
     check_level(level)
-    rules = Rules(connection, own_habit=True)
+    rules = rules or Rules(connection, own_habit=True)
     reading = read(evidence, connection, rules)
     observations = [*reading.observations, *extra]
     if not observations and not reading.class_ids:
@@ -107,7 +111,7 @@ def caliper(
     known, warnings = judge(model, observations, class_named=bool(reading.class_ids))
     likely = model.only([c for c, share in known.classes().items() if share >= _LIKELY])
     mainly = posterior(likely, observations)
-    warnings += thin(connection, model, known)
+    warnings = [*FarOff(connection).doubts(reading), *warnings, *thin(connection, model, known)]
     return CaliperResult(
         caliper_um=Estimate.of(known.caliper_um, level),
         bulk_cm3_g=Estimate.of(known.bulk_cm3_g, level),
@@ -165,7 +169,7 @@ def _class_mean(model: Model, known: Posterior, level: float) -> Estimate | None
     scatterless = tuple(
         (p.weight, material.line.mean(x), math.sqrt(material.line.variance(x) + material.line.slope**2 * p.var_g))
         for p in known.parts
-        for x in [p.mean_g - math.log(80.0)]
+        for x in [p.mean_g + log_ratio(1.0)]
     )
     return Estimate.of(LogNormalMixture(scatterless), level)
 

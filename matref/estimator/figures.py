@@ -13,6 +13,7 @@ from typing import Any
 
 from matref.errors import BadInput
 from matref.estimator.fit import FamilyFit, Reading, fit_family
+from matref.estimator.line import gsm_at, log_ratio
 from matref.estimator.report import OURS, FamilyReport, product_range
 from matref.estimator.store import family_readings
 
@@ -72,10 +73,10 @@ def _save(figure: Any, path: Path) -> Path:
 def _class(figure: Any, connection: sqlite3.Connection, fit: FamilyFit, class_id: str, rows: list[Reading]) -> None:
     """Draw the readings of a class, its line, the doubt about the line and the range of single products."""
     axes = figure.subplots()
-    low = math.log(min(r.grammage_gsm for r in rows) / 80) - 0.1
-    high = math.log(max(r.grammage_gsm for r in rows) / 80) + 0.1
+    low = log_ratio(min(r.grammage_gsm for r in rows)) - 0.1
+    high = log_ratio(max(r.grammage_gsm for r in rows)) + 0.1
     grid = [low + (high - low) * i / 60 for i in range(61)]
-    gsm = [80 * math.exp(x) for x in grid]
+    gsm = [gsm_at(x) for x in grid]
     line = fit.lines[class_id]
     products = [product_range(fit, class_id, x) for x in grid]
     axes.fill_between(

@@ -36,7 +36,7 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """Choices of the fit, as chosen by leaving out one source group at a time (see DEVELOPERS.md).
+    """Choices of the fit, as chosen by leaving out one source group at a time (`matref.estimator.validate.variants`).
 
     `series` says what shares an effect within a class: "none", "source" (all that one source says of the class) or
     "document" (each table or data sheet by itself). `tail` is the t degrees of freedom of a product about its line.
@@ -74,7 +74,7 @@ class FamilyFit:
         residual = float(v.kind_sd[self.kinds.index("nominal")] if "nominal" in self.kinds else v.kind_sd[0])
         return math.sqrt(v.group_sd**2 + v.series_sd**2 + residual**2)
 
-    def nodes(self, count: int) -> list[tuple[float, float]]:
+    def nodes(self, count: int = 5) -> list[tuple[float, float]]:
         """Return Student's t as `count` normal components (weight, factor on the scale).
 
         Gauss-Laguerre nodes of the gamma mixing density; five of them give the 5 % and 95 % quantiles within 1 %.
@@ -85,6 +85,11 @@ class FamilyFit:
         share = weight / weight.sum()
         factor = np.sqrt(self.tail / 2 / place)
         return [(float(w), float(f)) for w, f in zip(share, factor, strict=True)]
+
+    def product_parts(self, line: Line, x: float) -> tuple[tuple[float, float], ...]:
+        """Return how a new product scatters about its line at x: weight and log standard deviation of each part."""
+        variance = line.variance(x)
+        return tuple((w, math.sqrt(variance + (f * self.product_sd) ** 2)) for w, f in self.nodes())
 
 
 def collapse_calculated(readings: Iterable[Reading]) -> list[Reading]:

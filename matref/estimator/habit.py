@@ -18,10 +18,11 @@ from __future__ import annotations
 
 import math
 import sqlite3
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from matref.estimator.observation import Factor, log_u
+from matref.quantities import reading_uncertainty
 
 LEAST = 3  # fewer comparisons are no habit
 _MOST = 60  # more add nothing that shows; piles are taken by their id, so the choice does not wander
@@ -58,17 +59,21 @@ class Habit:
         )
 
 
-def comparisons(connection: sqlite3.Connection) -> list[Comparison]:
-    """Return one comparison for each pile that has both; of several better ways the finest counts."""
+def comparisons(connection: sqlite3.Connection, apart_from: Collection[str] = ()) -> list[Comparison]:
+    """Return one comparison for each pile that has both; of several better ways the finest counts.
+
+    `apart_from`: piles that are left out.
+    """
+    marks = ", ".join("?" * len(apart_from))
     readings: dict[str, list[tuple[str, float, float]]] = {}
     for pile_id, way, sheets, stack_mm, step_mm, tool in connection.execute(
-        """SELECT r.pile_id, r.way, r.stack_sheets, r.stack_mm, coalesce(r.stack_resolution_mm, 0), r.measured_with
-           FROM (SELECT pile_id FROM held_both_ways ORDER BY pile_id LIMIT ?) AS both
+        f"""SELECT r.pile_id, r.way, r.stack_sheets, r.stack_mm, coalesce(r.stack_resolution_mm, 0), r.measured_with
+           FROM (SELECT pile_id FROM held_both_ways WHERE pile_id NOT IN ({marks}) ORDER BY pile_id LIMIT ?) AS both
            JOIN stack_reading AS r ON r.pile_id = both.pile_id ORDER BY r.pile_id, r.id""",
-        (_MOST,),
+        (*apart_from, _MOST),
     ):
         ends = 1 if tool == "micrometer" else 2
-        u = log_u(stack_mm, step_mm * math.sqrt(ends / 12))
+        u = log_u(stack_mm, reading_uncertainty(step_mm, ends))
         readings.setdefault(pile_id, []).append((way, math.log(stack_mm / sheets), u * u))
     found = []
     for rows in readings.values():
@@ -122,7 +127,9 @@ def learn(found: Sequence[Comparison], rule: Factor, better: Mapping[str, Factor
     return Factor(math.exp(rule.mu + mean - half), math.exp(rule.mu + mean + half), rule.source_id)
 
 
-def habit(connection: sqlite3.Connection, rule: Factor, better: Mapping[str, Factor]) -> Habit | None:
-    """Return this person's habit, or None while there are fewer than three comparisons."""
-    found = comparisons(connection)
+def habit(
+    connection: sqlite3.Connection, rule: Factor, better: Mapping[str, Factor], apart_from: Collection[str] = ()
+) -> Habit | None:
+    """Return this person's habit, or None while there are fewer than three comparisons but for those `apart_from`."""
+    found = comparisons(connection, apart_from)
     return Habit(learn(found, rule, better), len(found)) if len(found) >= LEAST else None

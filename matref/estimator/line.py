@@ -21,6 +21,15 @@ def log_ratio(grammage_gsm: float) -> float:
     return math.log(grammage_gsm / REFERENCE_GSM)
 
 
+def gsm_at(x: float) -> float:
+    """Return the grammage, g/m², whose `log_ratio` is x.
+
+    >>> round(gsm_at(log_ratio(120.0)), 9)
+    120.0
+    """
+    return REFERENCE_GSM * math.exp(x)
+
+
 class Line(NamedTuple):
     """log(caliper in µm) = intercept + slope·x, with the 2 × 2 covariance of (intercept, slope)."""
 

@@ -15,7 +15,7 @@ from typing import Any
 from matref.estimator.baselines import baselines
 from matref.estimator.distribution import LogNormalMixture
 from matref.estimator.fit import FamilyFit, Reading, collapse_calculated, fit_family
-from matref.estimator.line import log_ratio
+from matref.estimator.line import gsm_at, log_ratio
 from matref.estimator.store import family_readings
 from matref.estimator.validate import (
     Judged,
@@ -170,7 +170,7 @@ def class_fit(fit: FamilyFit, class_id: str, rows: Sequence[Reading]) -> ClassFi
         class_id,
         len(own),
         len({r.source_group for r in own}),
-        80 * math.exp(x),
+        gsm_at(x),
         fit.lines[class_id].slope,
         products.quantile(0.5),
         products.quantile(0.05),
@@ -181,10 +181,7 @@ def class_fit(fit: FamilyFit, class_id: str, rows: Sequence[Reading]) -> ClassFi
 def product_range(fit: FamilyFit, class_id: str, x: float) -> LogNormalMixture:
     """Return what is foretold of a new product of the class at x = log(grammage / 80 g/m²), µm."""
     line = fit.lines[class_id]
-    variance = line.variance(x)
-    return LogNormalMixture(
-        tuple((w, line.mean(x), math.sqrt(variance + (f * fit.product_sd) ** 2)) for w, f in fit.nodes(5))
-    )
+    return LogNormalMixture(tuple((weight, line.mean(x), sd) for weight, sd in fit.product_parts(line, x)))
 
 
 def _residuals(fit: FamilyFit, statements: Sequence[Reading]) -> list[Residual]:

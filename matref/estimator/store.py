@@ -55,7 +55,6 @@ CREATE TABLE IF NOT EXISTS model_line (
 _LEAST_GRAMMAGE_SD = 0.25
 # ... and where it has none, the readings of its family (nine in ten between 0.44 and 2.3 times their middle).
 _UNKNOWN_GRAMMAGE_SD = 0.5
-_NODES = 5
 
 
 def fit_into(connection: sqlite3.Connection, say: Callable[[str], None] | None = None) -> None:
@@ -159,7 +158,7 @@ def _write_family(connection: sqlite3.Connection, family: str, fit: FamilyFit) -
             family,
             fit.product_sd,
             fit.tail,
-            json.dumps(fit.nodes(_NODES)),
+            json.dumps(fit.nodes()),
             float(factor[0, 0]),
             float(math.hypot(*factor[1])) if len(factor) > 1 else 0.0,
             v.group_sd,

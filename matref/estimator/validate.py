@@ -14,7 +14,7 @@ from typing import Protocol
 
 from matref.estimator.distribution import LogNormalMixture
 from matref.estimator.fit import FamilyFit, Reading, Settings, collapse_calculated, fit_family
-from matref.estimator.line import Line, log_ratio
+from matref.estimator.line import log_ratio
 from matref.estimator.model import Model
 from matref.estimator.observation import Factor
 from matref.estimator.posterior import posterior
@@ -37,8 +37,6 @@ NOTEBOOK = (
 
 BOOK = ("offset_uncoated", "book_bulky", "mechanical_book", "text_laid_wove", "coated_gloss", "coated_silk_matt")
 """The classes that whole books are printed on."""
-
-_NODES = 5
 
 
 class Predictive(Protocol):
@@ -131,16 +129,14 @@ def matref_method(settings: Settings | None = None) -> Method:
 
     def method(known: Sequence[Reading]) -> Predictor:
         fit = fit_family(known, settings)
-        nodes = fit.nodes(_NODES)
-        return lambda reading: _foretold(fit, nodes, fit.lines.get(reading.class_id, fit.unpublished), reading)
+        return lambda reading: _foretold(fit, reading)
 
     return method
 
 
-def _foretold(fit: FamilyFit, nodes: list[tuple[float, float]], line: Line, reading: Reading) -> Scattered:
-    x = log_ratio(reading.grammage_gsm)
-    variance = line.variance(x)
-    return Scattered(line.mean(x), tuple((w, math.sqrt(variance + (f * fit.product_sd) ** 2)) for w, f in nodes))
+def _foretold(fit: FamilyFit, reading: Reading) -> Scattered:
+    line, x = fit.lines.get(reading.class_id, fit.unpublished), log_ratio(reading.grammage_gsm)
+    return Scattered(line.mean(x), fit.product_parts(line, x))
 
 
 def leave_groups_out(rows: Iterable[Reading], method: Method) -> list[Judged]:

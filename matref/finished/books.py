@@ -11,19 +11,22 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, cast
 
 from matref.book.check import count
-from matref.book.practice import Practice, number
-from matref.book.spine import Limits, Sewing, SpineResult, Text, spine
+from matref.book.practice import Practice
+from matref.book.spine import Limits, Sewing, SpineResult, spine
 from matref.book.swell import threads_per_fold
+from matref.book.text_block import Text
 from matref.database import transaction
-from matref.errors import BadInput, NotFound
+from matref.errors import BadInput, NotFound, shown
 from matref.estimator.assumptions import Rules
 from matref.estimator.estimate import Estimate
 from matref.estimator.evidence import Evidence, Typed
 from matref.finished.learning import fibre_of, flattening_posterior, pressing_posterior
 from matref.finished.partial_pooling import moments
 from matref.finished.record import FinishedBook
+from matref.finished.threads import Threads
 from matref.materials import thread as thread_called
-from matref.personal_entry import clean_day, clean_text, new_id, now, shown
+from matref.personal_entry import clean_day, clean_text, new_id, now
+from matref.quantities import parse_length, reading_uncertainty
 
 if TYPE_CHECKING:
     from matref.answers import Paper
@@ -79,9 +82,9 @@ class FinishedBooks:
         `endpaper_leaves`: leaves of endpaper that count into the thickness, taken as the text's paper. BadInput for
         what is missing, makes no sense, or is far from any book of that many sheets.
         """
-        from matref.finished.plan_facts import facts_of
+        from matref.planning.facts import facts_of
 
-        facts = facts_of(plan) if plan is not None else {}
+        facts = facts_of(self._connection, plan) if plan is not None else {}
         if caliper_um is None and sample is None and not any(v is not None for v in evidence.values()):
             evidence = dict(facts.get("paper", {}))
             caliper_um, sample = evidence.pop("caliper_um", None), cast(str | None, evidence.pop("sample", None))
@@ -199,22 +202,24 @@ class FinishedBooks:
         from matref.samples import Samples
         from matref.samples.draft import Entry
 
-        typed = Entry.of("", "", None, evidence).typed
+        typed, rules = Entry.of("", "", None, evidence).typed, Rules(self._connection, own_habit=True)
         known, extra = Evidence(**typed), cast("tuple[Observation, ...]", ())
         told, key = dict(typed), json.dumps(typed, ensure_ascii=False, sort_keys=True)
         if sample is not None:
             samples = Samples(self._connection)
-            known, extra = samples.as_evidence(sample, known)
+            known, extra = samples.as_evidence(sample, known, rules)
             kept = samples.get(sample)
             told["sample"], key = kept.id, f"pile {kept.pile_id}"
         if caliper_um is not None:
             told["caliper_um"] = str(caliper_um)
             key = f"caliper {caliper_um}"
-        return paper_of(self._connection, known, extra, caliper_um, _LEVEL), told, key
+        return paper_of(self._connection, known, extra, caliper_um, _LEVEL, rules), told, key
 
     def _predict(self, columns: dict[str, Any], paper: Paper) -> tuple[str, ...]:
         """Add the prediction to the columns; return what is surprising about the measured values, refuse the absurd."""
         thread = thread_called(self._connection, columns["thread"])
+        plan = json.loads(columns["plan"]) if columns["plan"] else None
+        threads = Threads.of(columns["sections"], columns["sewing"], plan)
         practice = Practice.of(Rules(self._connection).__getitem__)
         text = Text(
             columns["sheets_per_section"],
@@ -227,9 +232,11 @@ class FinishedBooks:
             thread.diameter_mm,
             flattening_posterior(self._connection, paper.surface, columns["thread_fibre"]),
             columns["sewing"],
+            threads.singly,
+            endpaper_folds=threads.endpaper_folds,
             fold_mm=practice.fold_spring_of(columns["pressing"] != "unpressed"),
         )
-        limits = Limits(number(practice.swell_ratio_accepted), practice.section_limit_mm(paper.surface))
+        limits = Limits.of(practice, paper.surface)
 
         def at(level: float) -> SpineResult:
             return spine(text, sewing, limits, level=level)
@@ -257,14 +264,11 @@ def _surprise(measured: float | None, wide: Estimate, name: str) -> str:
 
 def _thickness(typed: Typed, name: str, division_mm: float) -> tuple[float, float]:
     """Return a thickness read at both ends of an instrument, mm, with its standard uncertainty (GUM 4.3.7)."""
-    from matref.quantities import parse_length
-
     words = name.replace("_", "-") + " thickness"
     read = parse_length(typed, what=words)
     if not 0.2 <= read.value <= 500:
         raise BadInput(f"a {words} of {read.value:g} mm", expected="0.2 to 500 mm", example="6.5")
-    step = max(read.resolution if read.resolution < read.value else 0.0, division_mm)
-    return read.value, step / math.sqrt(12) * math.sqrt(2)
+    return read.value, reading_uncertainty(max(read.step, division_mm), ends=2)
 
 
 def _word(text: str, words: tuple[str, ...], what: str) -> str:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import math
 import sqlite3
 
 from matref.book.practice import Practice
-from matref.book.swell import threads_per_fold
 from matref.estimator.assumptions import Rules
 from matref.estimator.distribution import Distribution
 from matref.finished.partial_pooling import Told, learn
+from matref.finished.threads import Threads
 from matref.materials import Thread
 
 _PRESSED = "withdrawn_at IS NULL AND pressing <> 'unpressed' AND fore_edge_mm IS NOT NULL"
@@ -27,8 +28,8 @@ def pressing_posterior(connection: sqlite3.Connection) -> Distribution:
 def flattening_posterior(connection: sqlite3.Connection, surface: str, thread_fibre: str) -> Distribution:
     """Return the flattening φ of a book to come, of paper with this surface sewn with thread of this fibre.
 
-    `surface`: soft, hard or mixed; `thread_fibre`: id of the fibre, '' if not known. A book tells φ = S / (N·m·d), S
-    being spine less fore-edge, both measured; books sewn with one thread share the doubt about its diameter. Books of
+    `surface`: soft, hard or mixed; `thread_fibre`: id of the fibre, '' if not known. A book tells φ = S / (threads·d),
+    S being spine less fore-edge, both measured; books sewn with one thread share the doubt about its diameter. Books of
     another surface or fibre tell less than those of the same. Without books the rule's distribution itself comes back.
     """
     prior = Practice.of(Rules(connection).__getitem__).flattening_of()
@@ -70,12 +71,12 @@ def _pressings(connection: sqlite3.Connection) -> list[Told]:
 def _flattenings(connection: sqlite3.Connection) -> list[Told]:
     rows = connection.execute(
         f"""SELECT sections, sewing, thread_mm, thread_u_mm, thread_name, thread_fibre, surface,
-                   fore_edge_mm, fore_edge_u_mm, spine_mm, spine_u_mm
+                   fore_edge_mm, fore_edge_u_mm, spine_mm, spine_u_mm, plan
             FROM finished_book WHERE {_PRESSED} AND spine_mm IS NOT NULL ORDER BY added_at, rowid"""
     )
     found = []
-    for sections, sewing, thread, u_thread, name, fibre, surface, edge, u_edge, spine, u_spine in rows:
-        round_mm = sections * threads_per_fold(sewing) * thread
+    for sections, sewing, thread, u_thread, name, fibre, surface, edge, u_edge, spine, u_spine, plan in rows:
+        round_mm = Threads.of(sections, sewing, json.loads(plan) if plan else None).count * thread
         u = math.hypot(u_edge, u_spine) / round_mm
         found.append(Told((surface, fibre), name, (spine - edge) / round_mm, u, u_thread / thread))
     return found

@@ -7,8 +7,8 @@ import sqlite3
 from dataclasses import dataclass
 from typing import Any
 
-from matref.book.swell import threads_per_fold
 from matref.estimator.estimate import Estimate
+from matref.finished.threads import Threads
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +105,7 @@ class FinishedBook:
 
     @property
     def flattening(self) -> float | None:
-        """φ = S / (N·m·d), S spine less fore-edge, from `matref.book.swell` (pressed folds add nothing)."""
+        """φ = S / (threads·d), S spine less fore-edge, from `matref.book.swell` (pressed folds add nothing)."""
         edge, spine = self.fore_edge_mm.measured, self.spine_mm.measured
         if edge is None or spine is None or not self.pressed:
             return None
@@ -113,8 +113,8 @@ class FinishedBook:
 
     @property
     def threads_mm(self) -> float:
-        """N·m·d: what all threads in the folds would add if they stayed round, mm."""
-        return self.sections * threads_per_fold(self.sewing) * self.thread_mm
+        """What all threads in the folds would add if they stayed round, mm: N·m·d, and d for each sewn endpaper."""
+        return Threads.of(self.sections, self.sewing, self.plan).count * self.thread_mm
 
     def as_json(self) -> dict[str, Any]:
         """Return plain values for JSON; keys carry units."""

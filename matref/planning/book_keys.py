@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
+from matref.book import structures
+from matref.estimator.assumptions import HELD, INSTRUMENT
 from matref.planning.keys import Key
 from matref.planning.table import Table, length_key
 
-STRUCTURES = (
-    "pamphlet",
-    "soft-cover",
-    "long-stitch",
-    "link-stitch",
-    "flat-back-case",
-    "quarter-case",
-    "rounded-case",
-)
+STRUCTURES = tuple(structures.STRUCTURES)
 GRAINS = ("long", "short", "none", "unknown")
 PILE_GRAINS = ("long", "short", "unknown")
 BOOK = Table(
@@ -47,7 +41,7 @@ BOOK = Table(
             noun="sheets",
         ),
         Key("title", "text", "what the book is called, for the sheet of work", '"pocket logbook"', "the structure"),
-        Key("trim_head_tail", "flag", "trim head and tail after sewing, not only the fore-edge", "true", "false"),
+        Key("trim_head_tail", "flag", "trim head and tail too, not only the fore-edge", "true", "false"),
         Key("pressed", "flag", "the folded sections are pressed hard before sewing", "false", "true"),
         Key(
             "rounding_deg",
@@ -105,7 +99,7 @@ PAPER = Table(
             "what the stack was measured with",
             '"vernier"',
             "ruler",
-            choices=("ruler", "vernier", "micrometer"),
+            choices=tuple(INSTRUMENT),
         ),
         Key(
             "held",
@@ -113,7 +107,7 @@ PAPER = Table(
             "how the stack was held",
             '"clamped"',
             "hand; gauge with a micrometer",
-            choices=("hand", "clamped", "gauge"),
+            choices=tuple(HELD),
         ),
         Key("book_pages", "count", "pages of a bound book of this paper", "240", noun="pages"),
         Key("book_thickness", "measure", "thickness of its closed text block", '"14 mm"', bare=True),

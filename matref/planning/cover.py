@@ -14,11 +14,13 @@ _CARD = Named("cover_uncoated", wanted="material.grammage.soft_cover")
 _BOARD = Named("greyboard", wanted_mm="board.thickness.standard")
 _BOOK_CLOTH = Named("book_cloth")
 _SIDES = Named(wanted="material.grammage.cover_paper")
+_INLAY = Named("tag", wanted_mm="spine_piece.inlay.roberts")
 _CASE = {
     "board": _BOARD,
     "cloth": _BOOK_CLOTH,
     "mull": Named("gauze_mull"),
     "lining": Named(wanted="material.grammage.spine_lining"),
+    "endpaper": Named("drawing_cartridge", wanted="material.grammage.endpaper"),
 }
 NEEDED: Mapping[str, Mapping[str, Named]] = {
     "pamphlet": {"card": _CARD},
@@ -27,7 +29,7 @@ NEEDED: Mapping[str, Mapping[str, Named]] = {
     "link-stitch": {"board": _BOARD, "paper": _SIDES},
     "flat-back-case": _CASE,
     "quarter-case": {**_CASE, "paper": _SIDES},
-    "rounded-case": _CASE,
+    "rounded-case": {**_CASE, "card": _INLAY},
 }
 """What each structure takes when the plan names nothing: a class, its grammage or thickness by a rule."""
 USED: Mapping[str, frozenset[str]] = {
@@ -40,7 +42,8 @@ USED: Mapping[str, frozenset[str]] = {
     "rounded-case": frozenset({"board", "cloth", "card", "endpaper", "mull", "lining"}),
 }
 """The materials that each structure has a use for."""
-_CASES = frozenset({"flat-back-case", "quarter-case", "rounded-case"})
+TEXT_PAPER = "text"
+"""What a plan says of endpapers that are cut from the text's own paper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +56,7 @@ class Covering:
 
 
 def covering(structure: str, values: Values, materials: Materials, text_paper: Material) -> Covering:
-    """Return the cover of a structure; endpapers that nobody named are of the text's own paper."""
+    """Return the cover of a structure: what the plan names, and for the rest what is usual."""
     found: dict[str, Material] = {}
     unused = []
     for role in ROLES:
@@ -63,7 +66,9 @@ def covering(structure: str, values: Values, materials: Materials, text_paper: M
             continue
         if values.text(role) == "none":
             continue
-        if named is not None:
+        if role == "endpaper" and named == Named(TEXT_PAPER):
+            found[role] = replace(text_paper, role=role, assumed="")
+        elif named is not None:
             found[role] = materials.find(role, named)
     usual = dict(NEEDED[structure])
     if "cloth" in found and structure in ("long-stitch", "link-stitch"):
@@ -72,8 +77,6 @@ def covering(structure: str, values: Values, materials: Materials, text_paper: M
     for role, named in usual.items():
         if role not in found and values.text(role) != "none":
             found[role] = materials.find(role, replace(named, assumed=True))
-    if structure in _CASES and "endpaper" not in found and values.text("endpaper") != "none":
-        found["endpaper"] = replace(text_paper, role="endpaper", assumed="")
     layers: dict[str, Layer] = {role: material.layer for role, material in found.items()}
     return Covering(Cover(**layers), found, tuple(unused))
 

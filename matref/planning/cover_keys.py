@@ -16,7 +16,7 @@ ROLES: Mapping[str, str] = {
     "card": "card: lining of a soft cover, a limp cover, or the stiffener in a case's spine",
     "board": "boards",
     "paper": "paper for the sides, or to cover separate boards",
-    "endpaper": "endpapers, or the lining of separate boards",
+    "endpaper": 'endpapers, or the lining of separate boards; "text" for the paper of the text',
     "mull": "open cloth glued to the back",
     "lining": "paper lining of the back",
 }
@@ -42,6 +42,8 @@ ALLOWANCES: Mapping[str, tuple[str, ...]] = {
     "paper_left_least": ("paper_left_least",),
     "thread_tail": ("thread_tail",),
     "tape_width": ("tape_width",),
+    "board_edge": ("board_edge",),
+    "tape_side": ("tape_side",),
 }
 """Keys that take the place of a rule: the fields of Practice that each fills."""
 
@@ -99,7 +101,14 @@ COVER = Table(
         length_key("side_paper_overlap", "side paper over the edge of that cloth", "3", "the rule", zero=True, high=50),
         length_key("lining_side", "mull on each board", "32", "the rule", zero=True, high=200),
         length_key("lining_short", "mull and lining short of head and tail", "3", "the rule", zero=True, high=100),
-        length_key("endpaper_short", "pasted endpaper inside the board's edge", "2.5", "the rule", zero=True, high=50),
+        length_key(
+            "endpaper_short",
+            "pasted endpaper short of the page, or a lining short of its separate board",
+            "2.5",
+            "the rule",
+            zero=True,
+            high=50,
+        ),
         length_key(
             "interfacing_clearance",
             "interfacing and card inside the finished edge",
@@ -135,7 +144,7 @@ COVER = Table(
         Key(
             "endpaper_leaves",
             "count",
-            "leaves of endpaper, both ends together",
+            "leaves of endpaper, both ends together; folded sheets alike at both ends, so 4 or 8",
             "4",
             "the rule",
             noun="leaves",
@@ -172,12 +181,25 @@ SEWING = Table(
             "count",
             "sections at the ends of a two-on book still sewn all along",
             "4",
-            "none",
+            "the first and the last, and an odd one that is left over",
             noun="sections",
+            zero=True,
+        ),
+        Key(
+            "endpapers",
+            "choice",
+            "how the endpapers of a case are joined to the block",
+            '"tipped"',
+            "sewn, as sections of their own",
+            choices=("sewn", "tipped"),
         ),
         Key("coated", "flag", "coated cloth or paper, which tears along the holes", "true", "false"),
         Key("paper_left_least", "number", "least share of paper left between machine holes", "0.6", "the rule", high=1),
         length_key("thread_tail", "thread to spare at each end", "100", "the rule", zero=True, high=2000),
         length_key("tape_width", "width of a tape", "12", "the rule", low=1, high=100),
+        length_key(
+            "board_edge", "from a link stitch's boards' spine edge to their holes", "8", "the rule", low=2, high=50
+        ),
+        length_key("tape_side", "tape on each board", "30", "the rule", zero=True, high=200),
     ),
 )

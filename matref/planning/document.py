@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
-from matref.errors import BadInput, FileTrouble
+from matref.errors import BadInput, FileTrouble, shown
 from matref.planning import schema
 from matref.planning.keys import Key, Length, Sizes
 from matref.quantities import Size
@@ -205,8 +205,7 @@ def _refuse_unknown(plain: Mapping[str, Any], known: Sequence[str], path: str = 
     for name, value in plain.items():
         if name in known:
             continue
-        shown = _shown(name)
-        where = f"{path}.{shown}" if path else shown
+        where = f"{path}.{_shown(name)}" if path else _shown(name)
         for table in schema.PLAN_TABLES:
             if isinstance(name, str) and not isinstance(value, Mapping) and table.find(name):
                 raise BadInput(f"{where}: this key belongs in [{table.path}]", expected=f"it below [{table.path}]")
@@ -240,6 +239,4 @@ def _near(name: object, known: Sequence[str]) -> str:
 
 
 def _shown(name: object) -> str:
-    text = name if isinstance(name, str) else repr(name)
-    plain = "".join(c if c.isprintable() else "?" for c in text)
-    return plain if len(plain) <= 40 else plain[:39] + "…"
+    return shown(name if isinstance(name, str) else repr(name))

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any, Literal, NamedTuple
 
-from matref.errors import BadInput
+from matref.errors import BadInput, shown
 from matref.quantities import Size, parse_count, parse_length, parse_mass, parse_size, parse_thickness
 from matref.quantities.typed import Asked, as_text, scan_number, tidy
 
@@ -98,6 +98,8 @@ class Key:
         if self.kind == "size":
             return _sized(parse_size(value, sizes if _has_name(value) else None, what=name))
         if self.kind == "count":
+            if self.zero and str(value).strip() == "0":
+                return 0
             return int(parse_count(value, noun=self.noun, what=name).value)
         if self.kind == "number":
             return self._number(name, value)
@@ -197,5 +199,4 @@ def _shown(value: object) -> str:
         text = repr(value)
     except (ValueError, RecursionError):
         text = type(value).__name__
-    plain = "".join(c if c.isprintable() else "?" for c in text)
-    return plain if len(plain) <= 40 else plain[:39] + "…"
+    return shown(text)

@@ -11,12 +11,12 @@ import sqlite3
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 
-from matref.book.practice import Halves
+from matref.book.rule_row import Halves, even
 from matref.book.structures.parts import Layer
 from matref.catalogue.rows import Row, fetch, fold, names_of
 from matref.errors import BadInput
 from matref.estimator.assumptions import Rules
-from matref.estimator.distribution import Distribution, Exact, LogNormalMixture, Uniform
+from matref.estimator.distribution import Distribution, Exact, Uniform
 from matref.estimator.estimate import Estimate
 from matref.estimator.model import Model
 from matref.estimator.observation import Observation
@@ -36,7 +36,8 @@ _LEAST_U = 0.003  # a reading is never taken as surer than this (log scale), so 
 class Material:
     """One material: role, layer for the book (median thickness, mm), thickness, mm, and mass per area, g/m².
 
-    `assumed`: what was taken for granted, in words, "" for nothing. `entry`: the catalogue row, if one was named.
+    `assumed`: what was taken for granted, in words, "" for nothing. `entry`: the catalogue row, if one was named;
+    `classes`: of a cloth, the classes that it may be of, () where that is not known.
     """
 
     role: str
@@ -46,6 +47,7 @@ class Material:
     rests_on: tuple[Support, ...]
     assumed: str = ""
     entry: Row = field(default_factory=dict, hash=False)
+    classes: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -107,18 +109,21 @@ class Materials:
         rests_on = [Support("material", f"{role}: {row['name']}", (str(row["source_id"]),))] if row else []
         for rule in filter(None, (named.wanted, named.wanted_mm)):
             rests_on.append(Support("rule", rule, (self._rules[rule].source_id,)))
-        if thickness is None or grammage is None:
+        classes: list[str] = []
+        if thickness is None or grammage is None or role in CLOTHS:
             model = self._model("cloth" if role in CLOTHS else None)
             classes = [str(row["id"])] if kind == "material_class" else classes_of(model, row, self._connection)
+        if thickness is None or grammage is None:
             seen = [_observed(thickness, 1000.0, caliper=True), _observed(grammage, 1.0, caliper=False)]
             known = posterior(model.only(classes) if classes else model, [o for o in seen if o is not None])
             caliper, gsm = known.caliper_um, known.grammage_gsm
             thickness = Scaled(caliper, 1e-3) if thickness is None else thickness
             grammage = gsm if grammage is None else grammage
             rests_on.append(_lines(role, model, classes))
-        layer = Layer(self._name(role, named, row), thickness.quantile(0.5), str(row.get("id", "")))
+        layer = Layer(self._name(role, named, row), thickness.quantile(0.5), str(row.get("id", "")), thickness)
         assumed = self._assumed(role, named, row) if named.assumed else ""
-        return Material(role, layer, thickness, grammage, tuple(rests_on), assumed, row)
+        of = tuple(classes) if role in CLOTHS else ()
+        return Material(role, layer, thickness, grammage, tuple(rests_on), assumed, row, of)
 
     def _entry(self, role: str, named: Named) -> tuple[Row, str]:
         """Return the row that the text names and its table; an unknown text beside a thickness is just a name."""
@@ -155,7 +160,7 @@ class Materials:
             half = min(named.thickness.step_mm / 2, self._tolerance(role) * named.thickness.mm)
             return Uniform(named.thickness.mm - half, named.thickness.mm + half)
         if named.wanted_mm:
-            return Exact(self._rules.number(named.wanted_mm))
+            return even(self._rules[named.wanted_mm])
         stated = [row.get(f"thickness{end}_mm") for end in ("_low", "", "_high")]
         return self._one_product(role, stated, "thickness", f"{role}_mm", row)
 
@@ -203,7 +208,9 @@ class Materials:
             factor = self._rules[named.wanted].factor()
             words += f" of {factor.low:g} to {factor.high:g} g/m²"
         if named.wanted_mm:
-            words += f" {self._rules.number(named.wanted_mm):g} mm thick"
+            known = even(self._rules[named.wanted_mm])
+            ends = dict.fromkeys(f"{round(known.quantile(p), 1):g}" for p in (0, 1))
+            words += f" {' to '.join(ends)} mm thick"
         return f"no {role} is named: {words} is taken; name or measure yours"
 
     def _tolerance(self, role: str) -> float:
@@ -261,12 +268,3 @@ def _lines(role: str, model: Model, classes: list[str]) -> Support:
         return Support("readings", f"{role}: {of}", found.source_ids)
     names = " and ".join(model.classes[c].name.lower() for c in classes) or "any kind"
     return Support("readings", f"{role}: {names}")
-
-
-def mixture(weighted: Estimate) -> LogNormalMixture:
-    """Return a log-normal with an estimate's median and interval."""
-    from statistics import NormalDist
-
-    z = NormalDist().inv_cdf((1 + weighted.level) / 2)
-    sigma = max((math.log(weighted.high) - math.log(weighted.low)) / (2 * z), 1e-9)
-    return LogNormalMixture(((1.0, math.log(weighted.value), sigma),))

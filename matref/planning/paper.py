@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
+import math
 import re
 import sqlite3
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from statistics import NormalDist
+from typing import Any
 
 from matref.answers import Paper, paper_of
 from matref.book.leaf_supply import Salvage
 from matref.book.plan_input import PaperKnown
-from matref.book.practice import RuleRow
+from matref.book.rule_row import RuleRow
 from matref.book.sections import applies
 from matref.book.structures.parts import Layer
 from matref.catalogue.rows import fetch
 from matref.errors import BadInput
 from matref.estimator.assumptions import Rules
 from matref.estimator.caliper import CaliperResult, caliper
-from matref.estimator.distribution import Distribution
+from matref.estimator.distribution import LogNormal
+from matref.estimator.estimate import Estimate
 from matref.estimator.evidence import Evidence
 from matref.estimator.observation import Observation, label
 from matref.estimator.support import Support
 from matref.planning.document import Document, Values
-from matref.planning.material import Material, Scaled, mixture
+from matref.planning.material import Material, Scaled
 from matref.quantities import Size, parse_thickness
 
 _FIELDS: Mapping[str, str] = {
@@ -74,7 +78,8 @@ def plan_paper(connection: sqlite3.Connection, document: Document, rules: Rules,
 
 def _paper(connection: sqlite3.Connection, values: Values, document: Document, rules: Rules, level: float) -> PlanPaper:
     values, pile_words = _from_shelf(connection, values)
-    evidence, extra, assumed = _evidence(connection, values, rules)
+    evidence_rules = Rules(connection, own_habit=True)
+    evidence, extra, assumed = _evidence(connection, values, rules, evidence_rules)
     thick = values.typed("caliper_um")
     beside: Evidence = evidence
     if thick is not None:
@@ -95,7 +100,7 @@ def _paper(connection: sqlite3.Connection, values: Values, document: Document, r
                 expected="caliper_um, measured in the pressed block",
                 example="caliper_um = 104",
             )
-        found = paper_of(connection, evidence, extra, None, level)
+        found = paper_of(connection, evidence, extra, None, level, evidence_rules)
     answer = found.estimate or caliper(connection, beside, level=level, with_advice=False)
     if found.estimate is None:
         found = replace(found, surface=answer.surface if evidence.paper_class else "mixed")
@@ -108,26 +113,50 @@ def _paper(connection: sqlite3.Connection, values: Values, document: Document, r
         pile=_salvage(values, document),
         sheets_rule=_sheets_rule(connection, rules, answer),
     )
-    layer = Layer(name, found.caliper_um.quantile(0.5) / 1000)
-    grammage: Distribution = mixture(answer.grammage_gsm)
-    weighed = Material("text", layer, Scaled(found.caliper_um, 1e-3), grammage, _rests_on(found, answer), assumed)
+    thickness = Scaled(found.caliper_um, 1e-3)
+    layer = Layer(name, thickness.quantile(0.5), known_mm=thickness)
+    weighed = Material("text", layer, thickness, _spread(answer.grammage_gsm), _rests_on(found, answer), assumed)
     warnings = (*found.warnings, *((assumed,) if assumed else ()))
     return PlanPaper(known, weighed, values.number("price"), warnings)
 
 
+def _spread(weighed: Estimate) -> LogNormal:
+    """Return a log-normal with an estimate's median and the width of its interval."""
+    z = NormalDist().inv_cdf((1 + weighed.level) / 2)
+    return LogNormal(math.log(weighed.value), max(math.log(weighed.high / weighed.low) / (2 * z), 1e-9))
+
+
+def paper_evidence(connection: sqlite3.Connection, values: Values) -> dict[str, Any]:
+    """Return what a plan says of its paper, by the names that `caliper` and a finished book have for it.
+
+    `caliper_um` alone where one sheet was measured (a class or a grammage may stand beside it in a plan); else fields
+    of `Evidence`, and `sample`, the plan's own or that of the pile on the shelf; empty where nothing is said.
+    """
+    values, _ = _from_shelf(connection, values)
+    if "caliper_um" in values:
+        return {"caliper_um": values.typed("caliper_um")}
+    sample = values.text("sample")
+    return {**_fields(values), **({"sample": sample} if sample else {})}
+
+
+def _fields(values: Values) -> dict[str, Any]:
+    """Return the fields of Evidence that the table gives; a size only where something was weighed."""
+    fields = {field: values.given[key] for key, field in _FIELDS.items() if key in values}
+    size = values.size("size")
+    if size is not None and {"mass", "book_mass", "ream_mass"} & set(fields):
+        fields["size"] = size.name or size.as_typed
+    return fields
+
+
 def _evidence(
-    connection: sqlite3.Connection, values: Values, rules: Rules
+    connection: sqlite3.Connection, values: Values, rules: Rules, evidence_rules: Rules
 ) -> tuple[Evidence, tuple[Observation, ...], str]:
     """Return the evidence and observations of a paper; where there are none, those of any text paper."""
-    fields = {field: values.given[key] for key, field in _FIELDS.items() if key in values}
-    if values.size("size") is not None and {"mass", "book_mass", "ream_mass"} & set(fields):
-        size = values.given["size"]
-        fields["size"] = size.name or size.as_typed
-    evidence = Evidence(**fields)
+    evidence = Evidence(**_fields(values))
     if sample := values.text("sample"):
         from matref.samples import Samples
 
-        evidence, extra = Samples(connection).as_evidence(sample, evidence)
+        evidence, extra = Samples(connection).as_evidence(sample, evidence, evidence_rules)
         return evidence, extra, ""
     if evidence.typed() or "caliper_um" in values:
         return evidence, (), ""

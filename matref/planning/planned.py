@@ -11,6 +11,7 @@ from matref.estimator.estimate import Estimate
 from matref.estimator.support import Support
 from matref.planning.material import Material
 from matref.planning.shopping import Need, Purchase
+from matref.planning.text_paper import TextPaper
 
 if TYPE_CHECKING:
     from matref.planning.compare import Comparison
@@ -30,6 +31,17 @@ class Cost:
         """Both together; a lower bound while anything has no price."""
         return self.to_buy + self.from_shelf
 
+    @property
+    def words(self) -> str:
+        """The cost in words, and what of the materials has no price.
+
+        >>> Cost(7.12, 0.4, "", ("thread",)).words
+        '7.52: 7.12 to buy, 0.40 from the shelf; without a price: thread'
+        """
+        money = f"{self.total:.2f} {self.currency}".strip()
+        text = f"{money}: {self.to_buy:.2f} to buy, {self.from_shelf:.2f} from the shelf"
+        return f"{text}; without a price: {', '.join(self.unpriced)}" if self.unpriced else text
+
     def as_json(self) -> dict[str, Any]:
         """Return plain values."""
         return {
@@ -38,6 +50,7 @@ class Cost:
             "total": self.total,
             "currency": self.currency,
             "without_price": list(self.unpriced),
+            "words": self.words,
         }
 
 
@@ -46,8 +59,9 @@ class PlannedBook:
     """A book planned from a plan file.
 
     plan: the book itself; caliper_um: one sheet of its paper; materials: of the cover, by role; needs: what is cut
-    from what; thread and paper: what of them is needed; cost: None where no price is given; weight_g: of the finished
-    book, weights: of its materials; assumed: what was taken for granted; notes: what may be ignored.
+    from what; thread, tape (None without) and paper: what of them is needed; cost: None where no price is given;
+    weight_g: of the finished book, weights: of its materials; assumed: what was taken for granted; notes: what may be
+    ignored.
     """
 
     title: str
@@ -55,8 +69,9 @@ class PlannedBook:
     caliper_um: Estimate
     materials: Mapping[str, Material]
     needs: tuple[Need, ...]
-    paper: Purchase
+    paper: TextPaper
     thread: Purchase
+    tape: Purchase | None
     cost: Cost | None
     weight_g: Estimate
     weights: Mapping[str, Estimate]
@@ -98,8 +113,9 @@ class PlannedBook:
             "cutting": {**plain["cutting"], **cutting},
             "shopping": [
                 *(need.as_json() for need in self.needs),
-                _bare("text", self.plan.paper, self.paper),
+                _bare("text", self.plan.paper, self.paper.buy, self.paper.from_pile),
                 _bare("thread", self.plan.stitching.thread, self.thread),
+                *([] if self.tape is None else [_bare("tape", self.tape.what, self.tape)]),
             ],
             "cost": None if self.cost is None else self.cost.as_json(),
             "weight_g": self.weight_g.as_json(),
@@ -117,16 +133,16 @@ def _layouts(needs: Sequence[Need]) -> list[dict[str, Any]]:
     return [{"role": need.role, "material": need.material, **layout} for need in needs for layout in need.layouts()]
 
 
-def _bare(role: str, material: str, purchase: Purchase) -> dict[str, Any]:
-    """Return a shopping line for what is not cut to parts: the text's paper and the thread."""
+def _bare(role: str, material: str, buy: Purchase | None, from_shelf: str = "") -> dict[str, Any]:
+    """Return a shopping line for what is not cut to parts: the text's paper, thread and tape."""
     return {
         "role": role,
         "material": material,
         "material_id": "",
         "pieces": [],
         "area_m2": None,
-        "from_shelf": [],
-        "buy": purchase.as_json(),
+        "from_shelf": [from_shelf] if from_shelf else [],
+        "buy": None if buy is None else buy.as_json(),
         "not_covered": [],
         "notes": [],
     }

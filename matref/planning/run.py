@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 import sqlite3
+from collections.abc import Mapping
 from dataclasses import replace
 
 from matref.book.leaves import leaves_needed
+from matref.book.needles import hand_doubts
 from matref.book.plan import plan
 from matref.book.plan_input import BookWish, PaperKnown, PlanInput
 from matref.book.plan_result import Plan
-from matref.book.practice import most
-from matref.book.structures import structure
+from matref.book.practice import Practice
 from matref.catalogue.grades import sheet_sizes
 from matref.errors import BadInput
 from matref.estimator.assumptions import Rules
@@ -21,16 +22,17 @@ from matref.planning.cover import Covering, covering
 from matref.planning.document import Document, Source, Values, read_document
 from matref.planning.learnt import with_learnt
 from matref.planning.look_ups import cautions, practice_of
-from matref.planning.material import Materials, Scaled
+from matref.planning.material import Material, Materials, Scaled
 from matref.planning.paper import PlanPaper, plan_paper
 from matref.planning.planned import Cost, PlannedBook
 from matref.planning.sewing import PlanSewing, plan_sewing
 from matref.planning.shelf import Piece, Shelf, shelf
-from matref.planning.shopping import Need, Purchase, by_role, count_of, need, thread_purchase
+from matref.planning.shopping import Need, Purchase, by_role, need, tape_purchase, thread_purchase
+from matref.planning.text_paper import TextPaper, text_paper
 from matref.planning.too_small import too_small
+from matref.planning.washing import Washing, washing
 from matref.planning.weight import text_area_m2, weight_g
 
-_SHRINKAGE = "cloth.shrinkage.common"
 _MANY = 500
 
 
@@ -55,7 +57,7 @@ def planned(connection: sqlite3.Connection, document: Document) -> PlannedBook:
     rules = Rules(connection)
     practice = practice_of(connection, rules, document)
     paper = plan_paper(connection, document, rules, level)
-    sewing = plan_sewing(connection, book.structure, structure(book.structure).by[0], document.sewing)
+    sewing = plan_sewing(connection, book.structure, document.sewing)
     cover = covering(book.structure, document.cover, Materials(connection, rules), paper.material)
     learnt, lessons = with_learnt(connection, paper.known, sewing.thread, book.pressed)
     known = _with_endpaper(learnt, cover)
@@ -68,12 +70,17 @@ def planned(connection: sqlite3.Connection, document: Document) -> PlannedBook:
         cautions=cautions(connection),
         level=level,
     )
-    made = _with_needle(plan(asked), sewing)
+    made = _with_needle(plan(asked), sewing, practice)
     stock = _with_pile(shelf(connection, document, cover.materials), paper, made, cover)
-    shrinkage = most(rules[_SHRINKAGE]) / 100
-    needs = tuple(need(material, parts, stock, shrinkage) for material, parts in by_role(made.parts, cover.materials))
-    leaves = _text_paper(made, paper)
+    off_bolt = {bolt.role for bolt in stock.bolts}
+    needs = tuple(
+        need(material, parts, stock, washing(connection, rules, material) if material.role in off_bolt else Washing())
+        for material, parts in by_role(made.parts, cover.materials)
+    )
+    leaves = text_paper(made, paper)
     thread = thread_purchase(made.stitching.thread_length_mm, sewing.thread.name, stock)
+    used = _used(cover.materials, made)
+    tape = None if made.stitching.tapes is None else tape_purchase(made.stitching.tapes, stock)
     text_m2 = text_area_m2(book.page_width_mm, book.page_height_mm, 2 * made.sections.sheets)
     thread_g = (sewing.thread.tex or 0.0) * made.stitching.thread_length_mm / 1e6
     weight, weights = weight_g(text_m2, paper.material, by_role(made.parts, cover.materials), thread_g, level)
@@ -81,16 +88,17 @@ def planned(connection: sqlite3.Connection, document: Document) -> PlannedBook:
         title=document.book.text("title") or document.name,
         plan=made,
         caliper_um=Estimate.of(known.caliper_um, level),
-        materials=cover.materials,
+        materials=used,
         needs=needs,
         paper=leaves,
         thread=thread,
-        cost=_cost(needs, leaves, thread, stock),
+        tape=tape,
+        cost=_cost(needs, leaves, (thread, tape), stock),
         weight_g=weight,
         weights=weights,
         level=level,
-        supports=(*_supports(paper, sewing, cover), *lessons),
-        assumed=tuple(filter(None, (sewing.assumed, *(m.assumed for m in cover.materials.values())))),
+        supports=(*_supports(paper, sewing, used), *(one for n in needs for one in n.rests_on), *lessons),
+        assumed=tuple(filter(None, (sewing.assumed, *(m.assumed for m in used.values())))),
         notes=tuple(f"{key} has no use in a {book.structure}" for key in cover.unused),
         warnings=(*paper.warnings, *made.warnings, *too_small(asked, made, needs, stock)),
     )
@@ -132,15 +140,13 @@ def _with_endpaper(known: PaperKnown, cover: Covering) -> PaperKnown:
     return replace(known, endpaper_um=Scaled(endpaper.thickness_mm, 1000.0))
 
 
-def _with_needle(made: Plan, sewing: PlanSewing) -> Plan:
-    """Put the needle that the maker named in its place; say when it is thinner than the thread."""
+def _with_needle(made: Plan, sewing: PlanSewing, practice: Practice) -> Plan:
+    """Put the hand needle that the maker named in its place; say when it will not take the thread."""
     if sewing.needle is None or sewing.wish.by == "machine":
         return made
-    stitching, said = replace(made.stitching, needle=sewing.needle.name), made.warnings
-    thread = sewing.thread.diameter_mm.quantile(0.5)
-    if sewing.needle.blade_mm < thread:
-        said = (*said, f"{sewing.needle.name} is thinner than the thread ({thread:.2f} mm): take one a little thicker")
-    return replace(made, stitching=stitching, warnings=said)
+    said = hand_doubts(sewing.needle, sewing.thread.diameter_mm.quantile(0.5), practice)
+    stitching = replace(made.stitching, needle=sewing.needle.name)
+    return replace(made, stitching=stitching, warnings=(*made.warnings, *said))
 
 
 def _with_pile(stock: Shelf, paper: PlanPaper, made: Plan, cover: Covering) -> Shelf:
@@ -156,29 +162,16 @@ def _with_pile(stock: Shelf, paper: PlanPaper, made: Plan, cover: Covering) -> S
     return replace(stock, pieces=(*stock.pieces, piece))
 
 
-def _text_paper(made: Plan, paper: PlanPaper) -> Purchase:
-    """Return the leaves that the text takes; only those that the pile lacks are to be bought."""
-    sheets, sheet = made.sections.sheets, made.sheet
-    size = f"{sheet.width_mm:.0f} x {sheet.height_mm:.0f} mm before folding"
-    if made.supply is None or paper.known.pile is None:
-        return Purchase(paper.known.name, sheets, "sheets", None, f"{count_of(sheets, 'sheet')} of {size}")
-    leaves = leaves_needed(sheets, made.supply.turn)
-    cost = None if paper.price is None else leaves * paper.price
-    words = f"{count_of(leaves, 'leaf')}, {count_of(made.supply.per_leaf, 'sheet')} of {size} out of each"
-    have = paper.known.pile.leaves
-    if have is not None:
-        words += f"; the pile has {have}" + (f", {leaves - have} are lacking" if leaves > have else "")
-    return Purchase(paper.known.name, leaves, "leaves", cost, words)
-
-
-def _cost(needs: tuple[Need, ...], leaves: Purchase, thread: Purchase, stock: Shelf) -> Cost | None:
-    """Return what it costs; None when there is no price in the whole plan."""
-    bought = [n.buy for n in needs if n.buy is not None] + [thread]
-    from_shelf = sum(n.shelf_cost for n in needs) + (leaves.cost or 0.0)
-    shelf_priced = any(piece.price is not None for piece in stock.pieces) or leaves.cost is not None
+def _cost(
+    needs: tuple[Need, ...], leaves: TextPaper, by_length: tuple[Purchase | None, ...], stock: Shelf
+) -> Cost | None:
+    """Return what it costs; None when there is no price in the whole plan. by_length: thread, and tape if there is."""
+    bought = [one for one in (*(n.buy for n in needs), leaves.buy, *by_length) if one is not None]
+    from_shelf = sum(n.shelf_cost for n in needs) + (leaves.pile_cost or 0.0)
+    shelf_priced = any(piece.price is not None for piece in stock.pieces) or leaves.pile_cost is not None
     if not shelf_priced and all(purchase.cost is None for purchase in bought):
         return None
-    unpriced = [purchase.what for purchase in bought if purchase.cost is None]
+    unpriced = [purchase.what for purchase in bought if purchase.cost is None and purchase is not leaves.buy]
     unpriced += [name for n in needs for name in n.unpriced]
     unpriced += [n.material for n in needs if n.open]
     unpriced += [leaves.what] if leaves.cost is None else []
@@ -186,11 +179,17 @@ def _cost(needs: tuple[Need, ...], leaves: Purchase, thread: Purchase, stock: Sh
     return Cost(to_buy, from_shelf, stock.currency, tuple(dict.fromkeys(unpriced)))
 
 
-def _supports(paper: PlanPaper, sewing: PlanSewing, cover: Covering) -> tuple[Support, ...]:
+def _used(materials: Mapping[str, Material], made: Plan) -> Mapping[str, Material]:
+    """Return the materials that something is cut from: a back may be too narrow for a spine piece or a lining."""
+    names = {part.material for part in made.parts}
+    return {role: material for role, material in materials.items() if material.name in names}
+
+
+def _supports(paper: PlanPaper, sewing: PlanSewing, used: Mapping[str, Material]) -> tuple[Support, ...]:
     thread = sewing.thread
     of_cover = [
         support
-        for material in cover.materials.values()
+        for material in used.values()
         if material.role != "endpaper" or material.name != paper.known.name
         for support in material.rests_on
     ]

@@ -10,13 +10,13 @@ from matref import materials
 from matref.book.needles import Needle
 from matref.book.plan_input import SewingWish
 from matref.book.stitching import Wish
+from matref.book.structures import STRUCTURES, structure
 from matref.catalogue.rows import Row, fetch
 from matref.errors import BadInput
 from matref.planning.document import Values
 
 USUAL_THREAD: Mapping[str, str] = {"hand": "linen-25-3", "machine": "metric-ticket-75"}
 """What is taken when no thread is named: entries called a fair first choice, and one for general seams."""
-_CASES = frozenset({"flat-back-case", "quarter-case", "rounded-case"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,9 +29,10 @@ class PlanSewing:
     assumed: str
 
 
-def plan_sewing(connection: sqlite3.Connection, structure: str, usual: str, values: Values) -> PlanSewing:
-    """Return the sewing of a plan; `usual`: how its structure is sewn when the plan does not say."""
-    by = values.text("by") or usual
+def plan_sewing(connection: sqlite3.Connection, name: str, values: Values) -> PlanSewing:
+    """Return the sewing of a plan for the structure of that name."""
+    made = structure(name)
+    by = values.text("by") or made.by[0]
     named = values.text("thread")
     try:
         thread = materials.thread(connection, USUAL_THREAD[by] if named is None else named)
@@ -39,10 +40,10 @@ def plan_sewing(connection: sqlite3.Connection, structure: str, usual: str, valu
         raise BadInput(
             f"sewing.thread: {error.wrong}", expected=error.expected, example='thread = "30/3 linen"'
         ) from error
-    if values.flag("two_on", False) and structure not in _CASES:
+    if values.flag("two_on", False) and not made.two_on:
         raise BadInput(
-            f"sewing.two_on: a {structure} is not sewn two-on",
-            expected=f"two_on = false, or one of {', '.join(sorted(_CASES))}",
+            f"sewing.two_on: a {name} is not sewn two-on",
+            expected="two_on = false, or one of " + ", ".join(one.name for one in STRUCTURES.values() if one.two_on),
             example="two_on = false",
         )
     needle = _needle(connection, by, values.text("needle"))
@@ -53,7 +54,8 @@ def plan_sewing(connection: sqlite3.Connection, structure: str, usual: str, valu
         end_mm=values.mm("end_mm"),
         coated=values.flag("coated", False),
         kind="two-on" if values.flag("two_on", False) else "all-along",
-        singly=values.whole("singly") or 0,
+        singly=values.whole("singly"),
+        endpapers=values.text("endpapers") or "sewn",
     )
     sewing = SewingWish(
         by=by,
@@ -68,14 +70,22 @@ def plan_sewing(connection: sqlite3.Connection, structure: str, usual: str, valu
 
 
 def needles(connection: sqlite3.Connection) -> tuple[Needle, ...]:
-    """Return every needle of the catalogue that has a blade of its own and nothing doubtful about it."""
-    rows = fetch(connection, "SELECT * FROM needle WHERE kind = 'size' AND blade_mm IS NOT NULL ORDER BY blade_mm, id")
-    return tuple(_as_needle(row) for row in rows if "flag" not in row)
+    """Return every needle of the catalogue with a blade or a thread of its own and nothing doubtful about it."""
+    rows = fetch(
+        connection,
+        """SELECT * FROM needle WHERE kind = 'size' AND (blade_mm IS NOT NULL OR stoutest_thread_id IS NOT NULL)
+           ORDER BY blade_mm, id""",
+    )
+    return tuple(_as_needle(connection, row) for row in rows if "flag" not in row)
 
 
-def _as_needle(row: Row) -> Needle:
+def _as_needle(connection: sqlite3.Connection, row: Row) -> Needle:
+    """Return a row as a needle, the threads that its source pairs it with by their middle diameters."""
+    ends = [row.get(f"{end}_thread_id") for end in ("finest", "stoutest")]
+    threads = [materials.thread(connection, str(end)).diameter_mm.quantile(0.5) for end in ends if end]
+    pair = (threads[0], threads[1]) if len(threads) == 2 else None
     machine = row["for_use"] == "machine"
-    return Needle(row["id"], row["name"], row["blade_mm"], machine, str(row.get("system", "")))
+    return Needle(row["id"], row["name"], row.get("blade_mm"), machine, str(row.get("system", "")), pair)
 
 
 def _needle(connection: sqlite3.Connection, by: str, text: str | None) -> Needle | None:
@@ -86,7 +96,8 @@ def _needle(connection: sqlite3.Connection, by: str, text: str | None) -> Needle
 
     rows = fetch(
         connection,
-        "SELECT * FROM needle WHERE (id = ?1 OR lower(name) = lower(?1)) AND blade_mm IS NOT NULL",
+        """SELECT * FROM needle WHERE (id = ?1 OR lower(name) = lower(?1))
+           AND (blade_mm IS NOT NULL OR (for_use = 'hand' AND kind = 'size'))""",
         (text.removeprefix("needle:"),),
     )
     if not rows:
@@ -110,4 +121,4 @@ def _needle(connection: sqlite3.Connection, by: str, text: str | None) -> Needle
             expected=f"a {by} needle",
             example='needle = "90/14"' if by == "machine" else 'needle = "hand-sharps-8"',
         )
-    return _as_needle(row)
+    return _as_needle(connection, row)

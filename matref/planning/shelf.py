@@ -32,6 +32,12 @@ class Piece:
         """How the grain runs, in the words of `matref.book.cutting`."""
         return _ALONG[self.grain]
 
+    @property
+    def ways(self) -> tuple[tuple[float, float], ...]:
+        """Its size across the grain and along it, mm; both ways round where either side may lie along the spine."""
+        upright, turned = (self.short_mm, self.long_mm), (self.long_mm, self.short_mm)
+        return {"length": (upright,), "width": (turned,), "either": (upright, turned)}[self.along]
+
 
 @dataclass(frozen=True, slots=True)
 class Bolt:
@@ -46,7 +52,7 @@ class Bolt:
 
 @dataclass(frozen=True, slots=True)
 class Spool:
-    """Thread on a spool: length, m, price of the spool."""
+    """Thread on a spool, or tape on a roll: length, m, price of it."""
 
     name: str
     length_m: float
@@ -61,6 +67,7 @@ class Shelf:
     sheets: tuple[Piece, ...]
     bolts: tuple[Bolt, ...]
     spools: tuple[Spool, ...]
+    tapes: tuple[Spool, ...]
     currency: str
     keep_mm: float
     blade_mm: float
@@ -71,13 +78,14 @@ def shelf(connection: sqlite3.Connection, document: Document, materials: Mapping
     pieces = [_piece(values, number) for number, values in enumerate(document.pieces, 1)]
     if document.stock.flag("use_shelf", True):
         pieces += _from_table(connection, materials)
-    sheets, bolts, spools = [], [], []
+    sheets, bolts = [], []
+    rolls: dict[str, list[Spool]] = {"thread": [], "tape": []}
     for values in document.shop:
         role = _required(values, "material")
         name = values.text("name") or role
         price = values.number("price")
-        if role == "thread":
-            spools.append(Spool(name, _spool_m(values), price))
+        if role in rolls:
+            rolls[role].append(Spool(name, _spool_m(values), price))
         elif (width := values.mm("width_mm")) is not None:
             share = values.number("shrinkage_pct")
             bolts.append(Bolt(role, name, width, None if share is None else share / 100, price))
@@ -88,7 +96,8 @@ def shelf(connection: sqlite3.Connection, document: Document, materials: Mapping
         _named_apart(pieces),
         _named_apart(sheets),
         tuple(bolts),
-        tuple(spools),
+        tuple(rolls["thread"]),
+        tuple(rolls["tape"]),
         document.stock.text("currency") or "",
         30.0 if keep is None else keep,
         blade or 0.0,
@@ -157,5 +166,7 @@ def _required(values: Values, key: str) -> str:
 def _spool_m(values: Values) -> float:
     length = values.number("length_m")
     if length is None:
-        raise BadInput(f"{values.path}.length_m: is missing", expected="metres on the spool", example="length_m = 100")
+        raise BadInput(
+            f"{values.path}.length_m: is missing", expected="metres on the spool or roll", example="length_m = 100"
+        )
     return length

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from matref.book import cutting
 from matref.book.cloth import cut_for_shrinkage_mm
+from matref.book.stitching import Tapes
 from matref.book.structures.parts import Part
 from matref.errors import BadInput
+from matref.estimator.support import Support
 from matref.planning.material import Material
-from matref.planning.shelf import Bolt, Piece, Shelf
+from matref.planning.shelf import Bolt, Piece, Shelf, Spool
+from matref.planning.washing import Washing
 
 _MOST_SHEETS = 24
 _STEPS = 30_000
@@ -44,7 +47,7 @@ class Purchase:
 class Need:
     """One material: its parts at their largest, how they lie on the shelf, and what is to be bought for the rest.
 
-    open: parts that neither shelf nor shop gives (name, count); notes: what is to be said.
+    open: parts that neither shelf nor shop gives (name, count); notes: what is to be said; rests_on: the rules taken.
     """
 
     role: str
@@ -57,6 +60,7 @@ class Need:
     open: tuple[tuple[str, int], ...] = ()
     notes: tuple[str, ...] = ()
     unpriced: tuple[str, ...] = ()
+    rests_on: tuple[Support, ...] = ()
 
     @property
     def area_m2(self) -> float:
@@ -84,17 +88,16 @@ class Need:
         return [*self.on_shelf, *(() if self.buy is None else self.buy.layouts)]
 
 
-def need(material: Material, parts: Sequence[Part], shelf: Shelf, usual_shrinkage: float) -> Need:
+def need(material: Material, parts: Sequence[Part], shelf: Shelf, washed: Washing) -> Need:
     """Lay one material's parts on the shelf's pieces of its role, the rest on sheets or a bolt of the shop.
 
-    Parts are taken as large as they may turn out. usual_shrinkage: share, for cloth off a bolt of which nothing is
-    said.
+    Parts are taken as large as they may turn out. washed: what washing does to this cloth.
     """
     asked = tuple(_asked(part) for part in parts)
     pieces = [piece for piece in shelf.pieces if piece.role == material.role]
     placed, left = _on_shelf(asked, pieces, shelf)
     used = [piece for piece, _ in placed]
-    bought, missing = (None, ()) if not left else _bought(material, left, shelf, usual_shrinkage)
+    bought, missing = (None, ()) if not left else _bought(material, left, shelf, washed)
     return Need(
         material.role,
         material.name,
@@ -110,6 +113,7 @@ def need(material: Material, parts: Sequence[Part], shelf: Shelf, usual_shrinkag
             if piece.grain == "unknown"
         ),
         tuple(piece.name for piece in used if piece.price is None),
+        washed.rests_on if bought and washed.words and washed.words in bought.words else (),
     )
 
 
@@ -133,19 +137,19 @@ def _on_shelf(
     done = _laid(fitting, [_stock(piece, min(piece.count, _MOST_SHEETS)) for piece in pieces], shelf)
     missing = dict(done.missing)
     left = [_times(p, missing.get(p.name, 0) if p in fitting else p.count) for p in parts]
-    drawn = layouts_of(done, [piece.along for piece in pieces])
+    drawn = done.as_json([piece.along for piece in pieces])
     laid = [(pieces[sheet.stock], layout) for sheet, layout in zip(done.sheets, drawn, strict=True)]
     return laid, tuple(part for part in left if part.count)
 
 
 def _bought(
-    material: Material, parts: tuple[cutting.Part, ...], shelf: Shelf, usual_shrinkage: float
+    material: Material, parts: tuple[cutting.Part, ...], shelf: Shelf, washed: Washing
 ) -> tuple[Purchase | None, tuple[cutting.Part, ...]]:
     """Return the cheapest purchase that gives the parts (without prices, the one of least area), else nothing."""
     found: list[tuple[float, Purchase]] = []
     for bolt in shelf.bolts:
         if bolt.role == material.role:
-            found += _off_bolt(material, parts, bolt, shelf, usual_shrinkage)
+            found += _off_bolt(parts, bolt, shelf, washed.of(bolt.shrinkage))
     sheets = [sheet for sheet in shelf.sheets if sheet.role == material.role]
     for sheet in sheets:
         if all(fits(part, sheet) for part in parts):
@@ -168,46 +172,33 @@ def _sheets(parts: tuple[cutting.Part, ...], sheet: Piece, shelf: Shelf) -> tupl
     if len(parts) == 1:
         words += f" ({each} to a sheet)"
     cost = None if sheet.price is None else number * sheet.price
-    purchase = Purchase(sheet.name, number, "sheets", cost, words, tuple(layouts_of(done, [sheet.along])))
+    purchase = Purchase(sheet.name, number, "sheets", cost, words, tuple(done.as_json([sheet.along])))
     return number * sheet.long_mm * sheet.short_mm, purchase
 
 
 def _off_bolt(
-    material: Material, parts: tuple[cutting.Part, ...], bolt: Bolt, shelf: Shelf, usual_shrinkage: float
+    parts: tuple[cutting.Part, ...], bolt: Bolt, shelf: Shelf, washed: Washing
 ) -> list[tuple[float, Purchase]]:
-    share = bolt.shrinkage if bolt.shrinkage is not None else _entry_shrinkage(material)
-    said = share is not None
-    share = usual_shrinkage if share is None else share
-    washed = bolt.width_mm * (1 - share)
-    if any(part.width_mm > washed for part in parts):
+    """Cloth is sold by whole centimetres; what is bought and what it costs are those."""
+    wide = bolt.width_mm * (1 - washed.share)
+    if any(part.width_mm > wide for part in parts):
         return []
-    done = cutting.least_length(parts, washed, blade_mm=shelf.blade_mm, keep_mm=shelf.keep_mm, steps=_STEPS)
-    length = cut_for_shrinkage_mm(done.length_mm, share)
+    done = cutting.least_length(parts, wide, blade_mm=shelf.blade_mm, keep_mm=shelf.keep_mm, steps=_STEPS)
+    centimetres = math.ceil(cut_for_shrinkage_mm(done.length_mm, washed.share) / 10 - 1e-6)
+    length = 10.0 * centimetres
     cost = None if bolt.price is None else bolt.price * length / 1000
-    words = f"{math.ceil(length / 10)} cm of {bolt.name}, {bolt.width_mm:g} mm wide"
-    if share:
-        words += f"; it shrinks by {100 * share:.2g} %{'' if said else ' as cotton usually does'}: wash it, then cut"
-    layout = _layout_json(bolt.name, done.layout, done.part_names, 1, "length")
+    words = f"{centimetres} cm of {bolt.name}, {bolt.width_mm:g} mm wide{washed.words}"
+    layout = done.layout.of_piece(bolt.name, done.part_names, 1, "length")
     return [(length * bolt.width_mm, Purchase(bolt.name, length, "mm", cost, words, (layout,)))]
-
-
-def _entry_shrinkage(material: Material) -> float | None:
-    """Return the shrinkage that the entry states, its high end, as a share; None where it states none."""
-    ends = [material.entry.get(f"shrinkage_{end}_pct") for end in ("high", "low")]
-    return next((float(end) / 100 for end in ends if end is not None), None)
 
 
 def fits(part: cutting.Part, piece: Piece) -> bool:
     """Tell whether a part fits on a piece with its grain along the piece's."""
-    long, short = piece.long_mm, piece.short_mm
-    ways = {"length": [(long, short)], "width": [(short, long)], "either": [(long, short), (short, long)]}
-    return any(part.length_mm <= along and part.width_mm <= across for along, across in ways[piece.along])
+    return any(part.length_mm <= along and part.width_mm <= across for across, along in piece.ways)
 
 
 def _grid(part: cutting.Part, piece: Piece) -> int:
-    long, short = piece.long_mm, piece.short_mm
-    ways = {"length": [(long, short)], "width": [(short, long)], "either": [(long, short), (short, long)]}
-    return max(int(a // part.length_mm) * int(b // part.width_mm) for a, b in ways[piece.along])
+    return max(int(along // part.length_mm) * int(across // part.width_mm) for across, along in piece.ways)
 
 
 def _times(part: cutting.Part, count: int) -> cutting.Part:
@@ -222,34 +213,34 @@ def _laid(parts: Sequence[cutting.Part], stock: Sequence[cutting.Piece], shelf: 
     return cutting.lay_out(parts, stock, blade_mm=shelf.blade_mm, keep_mm=shelf.keep_mm, steps=_STEPS)
 
 
-def layouts_of(done: cutting.Layouts, along: Sequence[str]) -> list[dict[str, Any]]:
-    """Return layouts as plain values: where each part lies, the cuts, the offcuts worth keeping.
-
-    along: how the grain runs on each sort of stock.
-    """
-    return [
-        _layout_json(sheet.name, sheet.layout, done.part_names, sheet.copy, along[sheet.stock]) for sheet in done.sheets
-    ]
-
-
-def _layout_json(name: str, layout: cutting.Layout, names: tuple[str, ...], copy: int, along: str) -> dict[str, Any]:
-    return {"piece": name, "copy": copy, "grain": along, **layout.as_json(names)}
-
-
 def thread_purchase(length_mm: float, name: str, shelf: Shelf) -> Purchase:
     """Return the thread to buy: the cheapest spools for sale (without prices the fewest), else the length alone."""
+    return _rolled(length_mm, name, f"{length_mm / 1000:.1f} m of {name}", shelf.spools, "spool")
+
+
+def tape_purchase(tapes: Tapes, shelf: Shelf) -> Purchase:
+    """Return the tape to buy for the pieces that a book is sewn on, in the same way."""
+    length_mm = tapes.count * tapes.length_mm
+    name = f"tape {tapes.width_mm:g} mm wide"
+    pieces = f"{count_of(tapes.count, 'piece')} of {tapes.length_mm:g} mm"
+    bought = _rolled(length_mm, name, f"{math.ceil(length_mm / 10)} cm", shelf.tapes, "roll")
+    return replace(bought, words=f"{bought.words}, for {pieces}")
+
+
+def _rolled(length_mm: float, name: str, bare: str, rolls: Sequence[Spool], noun: str) -> Purchase:
+    """bare: the length alone in words, for want of an offer."""
     metres = length_mm / 1000
-    offers = [(math.ceil(metres / spool.length_m), spool) for spool in shelf.spools]
+    offers = [(math.ceil(metres / roll.length_m), roll) for roll in rolls]
     if not offers:
-        return Purchase(name, length_mm, "mm", None, f"{metres:.1f} m of {name}")
-    priced = [(number * spool.price, number, spool) for number, spool in offers if spool.price is not None]
+        return Purchase(name, length_mm, "mm", None, bare)
+    priced = [(number * roll.price, number, roll) for number, roll in offers if roll.price is not None]
     if priced:
-        _, number, spool = min(priced, key=lambda offer: offer[:2])
+        _, number, roll = min(priced, key=lambda offer: offer[:2])
     else:
-        number, spool = min(offers, key=lambda offer: offer[0])
-    cost = None if spool.price is None else number * spool.price
-    words = f"{count_of(number, 'spool')} of {spool.name}, {metres:.1f} m of {number * spool.length_m:g} m used"
-    return Purchase(spool.name, number, "spools", cost, words)
+        number, roll = min(offers, key=lambda offer: offer[0])
+    cost = None if roll.price is None else number * roll.price
+    words = f"{count_of(number, noun)} of {roll.name}, {metres:.1f} m of {number * roll.length_m:g} m used"
+    return Purchase(roll.name, number, f"{noun}s", cost, words)
 
 
 def count_of(number: int, noun: str) -> str:

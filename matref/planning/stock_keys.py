@@ -22,9 +22,9 @@ PIECES = Table(
 )
 SHOP = Table(
     "stock.shop",
-    "Something that can be bought: a sheet of a size, cloth off a bolt of a width, thread on a spool.",
+    "Something that can be bought: a sheet of a size, cloth off a bolt of a width, thread or tape by the roll.",
     (
-        Key("material", "choice", "what it is for", '"board"', "must be given", choices=(*ROLES, "thread")),
+        Key("material", "choice", "what it is for", '"board"', "must be given", choices=(*ROLES, "thread", "tape")),
         Key("name", "text", "what the shop calls it", '"greyboard 2 mm"', "the material"),
         Key("size", "size", "size of one sheet", '"700 x 1000 mm"'),
         Key("grain", "choice", "the side along which its grain runs", '"long"', "long", choices=GRAINS),
@@ -37,8 +37,8 @@ SHOP = Table(
             "the entry's figure, or the rule",
             high=60,
         ),
-        Key("length_m", "number", "length on one spool of thread", "100", low=0.1),
-        Key("price", "number", "price of one sheet, one metre off the bolt, or one spool", "3.8", "not known"),
+        Key("length_m", "number", "length on one spool of thread or roll of tape", "100", low=0.1),
+        Key("price", "number", "price of one sheet, one metre off the bolt, one spool or one roll", "3.8", "not known"),
     ),
     many=True,
 )

@@ -1,6 +1,7 @@
 """What the finished book weighs: text, and every part of the cover as cut; thread where its tex is known.
 
-Adhesive is left out, and so is what is trimmed off the cover after sewing: both are small and work against each other.
+Adhesive and tapes are left out, and so is what is trimmed off the cover after sewing: they are small and work against
+each other.
 """
 
 from __future__ import annotations

@@ -18,14 +18,13 @@ from matref.quantities.measures import (
 )
 from matref.quantities.sizes import Size, parse_size
 from matref.quantities.typed import Quantity, Typed
-from matref.quantities.uncertainty import combine, product_uncertainty, reading_uncertainty
+from matref.quantities.uncertainty import reading_uncertainty
 
 __all__ = [
     "Quantity",
     "Size",
     "Typed",
     "basis_factor",
-    "combine",
     "decimals_for",
     "format_length",
     "format_number",
@@ -37,7 +36,6 @@ __all__ = [
     "parse_percentage",
     "parse_size",
     "parse_thickness",
-    "product_uncertainty",
     "reading_uncertainty",
     "round_to",
 ]

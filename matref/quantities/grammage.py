@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from matref.errors import BadInput
-from matref.quantities.typed import Asked, Number, Quantity, Typed, as_text, look_up_unit, scan_number, tidy
+from matref.quantities.typed import Asked, Number, Quantity, Typed, as_text, look_up_unit, plain_name, scan_number, tidy
 from matref.quantities.units import AREA_M2, MASS_G
 
 _GSM: Final = frozenset({"", "gsm", "gm2", "g m-2", "gm-2"})
@@ -83,6 +83,7 @@ def _per_area(number: Number, match: re.Match[str], asked: Asked) -> Number:
 
 def _basis(grade: str, basis_sizes: Mapping[str, float], asked: Asked) -> tuple[float, str]:
     name = grade if grade in basis_sizes else re.sub(r" (?:paper|stock)$", "", grade)
+    name = next((known for known in basis_sizes if plain_name(known) == name), name)
     if name in basis_sizes:
         return basis_sizes[name], f"basis weight of {name}: 1 lb is {basis_sizes[name]:.6g} g/m2"
     if not basis_sizes:

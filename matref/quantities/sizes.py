@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from matref.quantities.typed import Asked, Typed, add_parts, as_text, scan_parts, tidy
+from matref.quantities.typed import Asked, Typed, add_parts, as_text, plain_name, scan_parts, tidy
 from matref.quantities.units import LENGTH_MM
 
 _CROSS: Final = re.compile(r" ?(?:x|\*|\bby\b) ?", re.ASCII)
@@ -53,7 +53,7 @@ def parse_size(
     """
     asked = Asked(what, as_text(typed), "a width x a height with a unit, or a sheet-size name", "210 x 297 mm")
     text = tidy(asked)
-    names = {text: text} if sizes and text in sizes else {_plain_name(name): name for name in sizes or {}}
+    names = {text: text} if sizes and text in sizes else {plain_name(name): name for name in sizes or {}}
     if sizes and text in names:
         width, height = sizes[names[text]]
         return Size(float(width), float(height), asked.typed, 0.0, names[text])
@@ -70,10 +70,6 @@ def parse_size(
         raise asked.refuse("no unit, and very small in mm; say in, cm or mm")
     resolution = min(side.resolution for side in pair)
     return Size(pair[0].value, pair[1].value, asked.typed, resolution)
-
-
-def _plain_name(name: str) -> str:
-    return tidy(Asked("name", name, "", ""))
 
 
 def _nearest(text: str, names: Mapping[str, str]) -> str:

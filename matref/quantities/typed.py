@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
 
-from matref.errors import BadInput
+from matref.errors import BadInput, shown
 from matref.quantities.units import LENGTH_MM, MASS_G, UNIT_OF, Ratio, Table
 
 LONGEST: Final = 200
@@ -37,6 +37,11 @@ class Quantity:
     as_typed: str
     resolution: float
     note: str = ""
+
+    @property
+    def step(self) -> float:
+        """The resolution; 0 where the number is a single step ("1 in"), which is a name rather than a reading."""
+        return self.resolution if self.resolution < self.value else 0.0
 
 
 class Number(NamedTuple):
@@ -79,8 +84,7 @@ class Asked(NamedTuple):
 
     def refuse(self, reason: str) -> BadInput:
         """Build the error for a reason (the caller raises it)."""
-        short = self.typed if len(self.typed) <= 40 else self.typed[:39] + "…"
-        wrong = "".join(c if c.isprintable() else "?" for c in f"{self.what} '{short}': {reason}")
+        wrong = f"{self.what} '{shown(self.typed)}': {shown(reason, len(reason))}"
         return BadInput(wrong, expected=self.expected, example=self.example)
 
     def within(self, number: Number, least: float, most: float, unit: str) -> Number:
@@ -136,6 +140,15 @@ def tidy(asked: Asked) -> str:
     if not text:
         raise asked.refuse("nothing was typed")
     return text
+
+
+def plain_name(name: str) -> str:
+    """Give a name as `tidy` gives what was typed, so that the two can be compared.
+
+    >>> plain_name("M weight, 8½ × 11 in")
+    'm weight, 8 1/2 x 11 in'
+    """
+    return tidy(Asked("name", name, "", ""))
 
 
 _FRACTION: Final = re.compile(r"(?:(\d+)[ -])?(\d+) ?/ ?(\d+)", re.ASCII)

@@ -11,11 +11,12 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, BinaryIO, TextIO
 
 from matref.database import transaction
-from matref.errors import BadInput, NotFound
+from matref.errors import BadInput, NotFound, shown
 from matref.estimator.assumptions import Rules
 from matref.estimator.evidence import Evidence, Typed
+from matref.estimator.far_off import FarOff
 from matref.estimator.observation import Observation
-from matref.personal_entry import new_id, now, shown
+from matref.personal_entry import new_id, now
 from matref.samples.draft import EVIDENCE, Draft, Entry
 from matref.samples.pile import Models, Pile, pooled
 from matref.samples.record import Sample, Version
@@ -62,7 +63,7 @@ class Samples:
             sample_id = new_id(self._connection, "sample")
             pile_id = self._row(same_as)["pile_id"] if same_as else sample_id
             pile = Pile.stored(self._connection, pile_id).joined(draft.reading.observations, draft.reading.class_ids)
-            warnings = pile.warnings(Models(self._connection))
+            warnings = (*FarOff(self._connection).doubts(draft.reading), *pile.warnings(Models(self._connection)))
             insert(self._connection, sample_id, pile_id, draft)
             pile.place(self._connection, pile_id)
         return self.get(sample_id).warned(warnings)
@@ -119,7 +120,7 @@ class Samples:
             draft = Draft.of(entry, self._connection)
             rest = Pile() if alone else Pile.stored(self._connection, pile_id, without=before.id)
             pile = rest.joined(draft.reading.observations, draft.reading.class_ids)
-            warnings = pile.warnings(Models(self._connection))
+            warnings = (*FarOff(self._connection).doubts(draft.reading), *pile.warnings(Models(self._connection)))
             self._keep_version(before)
             self._update(before.id, {**draft.columns(), "pile_id": pile_id, "changed_at": now()})
             if moves:
@@ -148,16 +149,21 @@ class Samples:
             self._place(found.pile_id)
         return self.get(found.id).warned(warnings)
 
-    def as_evidence(self, sample: str, evidence: Evidence) -> tuple[Evidence, tuple[Observation, ...]]:
+    def as_evidence(
+        self, sample: str, evidence: Evidence, rules: Rules | None = None
+    ) -> tuple[Evidence, tuple[Observation, ...]]:
         """Return what to ask the estimator of the pile that a sample belongs to.
 
         The evidence gets the pile's class where it names none; the observations are those of all samples of the pile
-        that count, repeated readings of one kind made one.
+        that count, repeated readings of one kind made one. They are read as a question's evidence is, by the person's
+        own hold where that has been learnt from other piles; `rules` remember what they rest on.
         """
         found = self.get(sample)
         if found.withdrawn_at:
             raise _withdrawn(found)
-        pile = Pile.stored(self._connection, found.pile_id)
+        rules = rules or Rules(self._connection, own_habit=True)
+        rules.asked_about(found.pile_id)
+        pile = Pile.reread(self._connection, found.pile_id, rules)
         classes = ",".join(pile.class_ids())
         known = evidence if evidence.paper_class or not classes else replace(evidence, paper_class=classes)
         return known, tuple(replace(o, pile=found.pile_id) for o in pooled(pile.observations))

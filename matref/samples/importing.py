@@ -11,9 +11,10 @@ from typing import BinaryIO
 from unicodedata import normalize
 
 from matref.database import transaction
-from matref.errors import BadInput
+from matref.errors import BadInput, shown
 from matref.estimator.assumptions import Rules
-from matref.personal_entry import OWN_ID, clean_id, new_id, shown
+from matref.estimator.far_off import FarOff
+from matref.personal_entry import OWN_ID, clean_id, new_id
 from matref.samples.cells import incoming
 from matref.samples.collection import find_row, insert
 from matref.samples.delimited import Row, open_table
@@ -25,6 +26,7 @@ from matref.samples.record import Sample
 MOST_ROWS = 100_000
 _MOST_BAD = 100
 COLUMNS = ("id", "label", "note", "measured_on", "same_as", *EVIDENCE)
+"""The columns that a table of samples may have; the first line may also call two of them class and with."""
 _ALSO = {"class": "paper_class", "with": "with_"}
 _NOT_UTF8 = "the table is not UTF-8: read as Windows-1252, so look at accented letters and signs such as µ"
 
@@ -169,6 +171,7 @@ class _Judge:
         self.lines = [line for line in lines if line.outcome != "refused"]
         self.models = Models(connection)
         self.rules = Rules(connection)
+        self.far_off = FarOff(connection)
         self.by_id: dict[str, _Line] = {}
         self.by_label: dict[str, list[_Line]] = {}
         self.piles: dict[str, Pile] = {}
@@ -233,7 +236,7 @@ class _Judge:
         if line.pile_id not in self.piles:
             self.piles[line.pile_id] = Pile.stored(self.connection, line.pile_id)
         pile = self.piles[line.pile_id].joined(draft.reading.observations, draft.reading.class_ids)
-        line.said = list(pile.warnings(self.models))
+        line.said = [*self.far_off.doubts(draft.reading), *pile.warnings(self.models)]
         self.piles[line.pile_id], line.draft = pile, draft
 
     def _compare(self, line: _Line, entry: Entry, here: Sample) -> None:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import math
 import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from matref.errors import BadInput
+from matref.estimator.assumptions import Rules
 from matref.estimator.caliper import judge, model_for
+from matref.estimator.evidence import Evidence, read
 from matref.estimator.model import Model
+from matref.estimator.named_classes import class_ids
 from matref.estimator.observation import Observation
 from matref.estimator.personal import place_pile
 from matref.samples.draft import stored_observations
@@ -44,8 +48,24 @@ class Pile:
                WHERE pile_id = ? AND withdrawn_at IS NULL AND id <> ? ORDER BY added_at, rowid""",
             (pile_id, without),
         ):
-            named = tuple(c.strip() for c in typed_class.split(",") if c.strip())
-            pile = pile.joined(stored_observations(text), named)
+            pile = pile.joined(stored_observations(text), class_ids(connection, typed_class))
+        return pile
+
+    @classmethod
+    def reread(cls, connection: sqlite3.Connection, pile_id: str, rules: Rules) -> Pile:
+        """Return the pile as these rules read what was typed; a sample that they cannot read says what it said."""
+        pile = cls()
+        for as_typed, text in connection.execute(
+            """SELECT as_typed, observations FROM sample
+               WHERE pile_id = ? AND withdrawn_at IS NULL ORDER BY added_at, rowid""",
+            (pile_id,),
+        ):
+            typed = json.loads(as_typed)
+            try:
+                observations = read(Evidence(**typed), connection, rules).observations
+            except BadInput:
+                observations = stored_observations(text)
+            pile = pile.joined(observations, class_ids(connection, typed.get("paper_class", "")))
         return pile
 
     def joined(self, observations: Sequence[Observation], classes: tuple[str, ...]) -> Pile:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from matref.bench.chains import Segment, chain, depth_mm, running, spread
+from matref.bench.chains import Segment, chain, running, spread
 from matref.bench.drawing import SCALES, Drawing, scale_for, scale_words
 from matref.bench.marks import Arc, Box, Line, Text, arrow, disc, extent, hatching, rectangle
 from matref.bench.typeface import text_width_mm
@@ -73,7 +73,6 @@ def test_a_crowded_text_stands_outside_with_a_leader() -> None:
     assert [d.moved is None for d in found] == [True, False, False]
     boxes = [mark.box for d in found for mark in d.marks() if isinstance(mark, Text)]
     assert not any(a.overlaps(b) for n, a in enumerate(boxes) for b in boxes[:n])
-    assert depth_mm(found) > depth_mm(found[:1])
     upright = chain("y", segments, -8, 0)
     assert all(mark.upright for d in upright for mark in d.marks() if isinstance(mark, Text))
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from measuring import NAMES
 
 from matref.bench.compose import strip_pages
-from matref.bench.marks import Arc, Text
+from matref.bench.marks import Arc, Line, Text
 from matref.bench.page import PAPERS
 from matref.bench.strips import OVERLAP_MM, Strip, Tick, check_bar, strips, tiles
 
@@ -51,7 +51,8 @@ def test_crosses_of_neighbours_lie_on_each_other() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_ticks_are_the_plans(plans: dict[str, Any], name: str) -> None:
     plan = plans[name]
-    spine, across, along = strips(plan, "mm")
+    spine, *boards, across, along = strips(plan, "mm")
+    assert [strip.name for strip in boards] == (["board-holes"] if name == "link-stitch" else [])
     stitching = plan["stitching"]
     wanted = stitching["stations_mm"] or stitching["seam_from_head_mm"]
     assert [tick.at_mm for tick in spine.ticks] == [*wanted, plan["text_block"]["page_height_mm"]]
@@ -63,6 +64,22 @@ def test_ticks_are_the_plans(plans: dict[str, Any], name: str) -> None:
         for tick in strip.ticks:
             half = tick.text.startswith("centre")
             assert half or any(abs(tick.at_mm - edge) < 1e-6 for edge in edges), tick
+
+
+def test_holes_of_a_board_are_pricked_at_true_size(plans: dict[str, Any]) -> None:
+    """The template is as high as the board, its line as far from the lower edge as the holes from the spine edge."""
+    plan = plans["link-stitch"]
+    strip = next(strip for strip in strips(plan, "mm") if strip.name == "board-holes")
+    board = next(part for part in plan["cover"]["parts"] if part["name"] == "board")
+    square = (board["height_mm"] - plan["text_block"]["page_height_mm"]) / 2
+    assert [tick.at_mm for tick in strip.ticks[:-1]] == [mm + square for mm in plan["stitching"]["stations_mm"]]
+    assert strip.length_mm == strip.ticks[-1].at_mm == board["height_mm"]
+    ((line, _),) = strip.lines
+    assert strip.height_mm / 2 - line == pytest.approx(25.4 / 4)  # a quarter of an inch in
+    assert strip.crosses
+    (tile,) = tiles(strip, 277)
+    crosses = [m for m in tile.marks() if isinstance(m, Line) and m.x1 == m.x2 and abs(m.y2 - m.y1 - 3.0) < 1e-9]
+    assert [mark.x1 for mark in crosses] == pytest.approx(plan["stitching"]["board_stations_mm"])
 
 
 @pytest.mark.parametrize("paper", PAPERS)

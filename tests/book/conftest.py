@@ -6,12 +6,14 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from chandlery import COVER
 
 from matref.book.leaf_supply import Salvage
 from matref.book.needles import Needle
 from matref.book.plan_input import BookWish, Caution, PaperKnown, PlanInput, SewingWish
-from matref.book.practice import Practice, RuleValue, thread_from_tex
-from matref.book.structures.parts import Cover, Layer
+from matref.book.practice import Practice
+from matref.book.rule_row import RuleValue
+from matref.book.thread import diameter_mm, thread_from_tex
 from matref.estimator.distribution import LogNormal
 
 DATA = Path(__file__).parents[2] / "data"
@@ -40,10 +42,23 @@ def practice(rules):
 
 @pytest.fixture(scope="session")
 def needles():
+    linen = next(float(row["yarn_density_g_cm3"]) for row in _rows("fibre") if row["id"] == "linen")
+    loose = {
+        row["id"]: diameter_mm(float(row["tex"]), 1000 * linen)
+        for row in _rows("thread")
+        if row["fibre_id"] == "linen" and row["tex"]
+    }
     return tuple(
-        Needle(row["id"], row["name"], float(row["blade_mm"]), row["for_use"] == "machine", row["system"].lower())
+        Needle(
+            row["id"],
+            row["name"],
+            float(row["blade_mm"]) if row["blade_mm"] else None,
+            row["for_use"] == "machine",
+            row["system"].lower(),
+            (loose[row["finest_thread_id"]], loose[row["stoutest_thread_id"]]) if row["finest_thread_id"] else None,
+        )
         for row in _rows("needle")
-        if row["kind"] == "size" and row["blade_mm"]
+        if row["kind"] == "size" and (row["blade_mm"] or row["finest_thread_id"])
     )
 
 
@@ -55,16 +70,6 @@ def cautions():
 @pytest.fixture(scope="session")
 def chandler(practice, needles, cautions):
     """Invented: tide tables on hard paper, sailcloth, greyboard. Returns a maker of plan inputs."""
-    cover = Cover(
-        cloth=Layer("sailcloth", 0.4),
-        interfacing=Layer("fusible fleece", 0.2),
-        card=Layer("card", 0.3),
-        board=Layer("greyboard", 2.0),
-        paper=Layer("chart paper", 0.12),
-        endpaper=Layer("ledger leaf", 0.12),
-        mull=Layer("mull", 0.2),
-        lining=Layer("kraft paper", 0.1),
-    )
     paper = PaperKnown(name="tide tables", caliper_um=LogNormal(math.log(95), 0.04))
     thread = thread_from_tex(50, 0.47, 0.68, 0.91)
 
@@ -77,7 +82,7 @@ def chandler(practice, needles, cautions):
         return PlanInput(
             book=BookWish(**{**one, **wish}),
             paper=known,
-            cover=replace(cover, **(materials or {})),
+            cover=replace(COVER, **(materials or {})),
             sewing=SewingWish(by=how, thread="linen 50 tex", thread_mm=thread, needles=needles, **(sewing or {})),
             practice=practice,
             cautions=cautions,

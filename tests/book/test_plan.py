@@ -10,7 +10,8 @@ import pytest
 
 from matref.book.leaf_supply import Salvage
 from matref.book.plan import plan
-from matref.book.practice import Practice, number
+from matref.book.practice import Practice
+from matref.book.rule_row import number
 from matref.book.stitching import Wish
 from matref.book.structures import STRUCTURES
 from matref.book.structures.parts import Layer
@@ -136,6 +137,10 @@ def test_pitch_against_the_flat_pitch(chandler):
     fewer = int(re.search(r"a pitch of 1\.\d mm or (\d) sheets", said)[1])
     fits = plan(chandler(sections=5, sheets_per_section=fewer, sewing={"pitch_mm": 1.2}))
     assert not [w for w in fits.warnings if "draw the cover tight" in w]
+    rope = chandler(by="hand", sections=5, sheets_per_section=4, sewing={"pitch_mm": 2.0})
+    rope = replace(rope, sewing=replace(rope.sewing, thread_mm=Exact(5.0)))  # 0.7 · 5 = 3.5 mm of thread alone
+    (said,) = [w for w in plan(rope).warnings if "draw the cover tight" in w]
+    assert said.endswith("mm or thinner thread lies flat")
     filled = plan(
         chandler(sections=5, sheets_per_section=4, sewing={"pitch_mm": 1.5}, paper_known={"caliper_um": Exact(105)})
     )
@@ -276,31 +281,6 @@ def test_grain_across_the_spine(chandler):
     found = plan(chandler(page_width_mm=90.0, page_height_mm=250.0, pages=80, paper_known={"pile": across}))
     assert any("grain runs across the spine" in w for w in found.warnings)
     assert found.as_json()["cutting"]["grain_along_spine"] is False
-
-
-@pytest.mark.parametrize("name", ["soft-cover", "long-stitch", "flat-back-case", "rounded-case"])
-def test_remnant_too_small_names_a_page_that_does(chandler, name):
-    asked = chandler(name, pages=80, sheets_per_section=4)
-    needed = next(p for p in plan(asked).parts if p.material == "sailcloth")
-    wide, high = max(needed.width_mm, needed.width_high_mm), needed.height_mm
-    assert not [w for w in plan(replace(asked, cloth_piece_mm=(wide, high))).warnings if "remnant" in w]
-    small = replace(asked, cloth_piece_mm=(wide - 15, high - 9))
-    (said,) = [w for w in plan(small).warnings if "remnant" in w]
-    page = re.search(r"a page of (\d+) x (\d+) mm would do", said)
-    book = replace(small.book, page_width_mm=float(page[1]), page_height_mm=float(page[2]))
-    assert not [w for w in plan(replace(small, book=book)).warnings if "remnant" in w]
-    turned = plan(replace(asked, cloth_piece_mm=(high, wide)))
-    assert any("warp runs across" in w for w in turned.warnings)
-
-
-def test_remnant_saved_by_a_narrower_turn_in(chandler):
-    asked = chandler("flat-back-case", pages=80)
-    cloth = next(p for p in plan(asked).parts if p.name == "cloth")
-    short = replace(asked, cloth_piece_mm=(cloth.width_high_mm - 3, cloth.height_mm))
-    (said,) = [w for w in plan(short).warnings if "remnant" in w]
-    turn_in = float(re.search(r"a turn-in of ([\d.]+) mm", said)[1])
-    narrower = replace(short, practice=short.practice.with_own({"turn_in": turn_in}))
-    assert not [w for w in plan(narrower).warnings if "remnant" in w]
 
 
 @pytest.mark.parametrize(

@@ -119,8 +119,9 @@ def test_thicker_paper_never_makes_a_thinner_book(chandler, leaf, sections, time
     thin, thick = book(leaf), book(leaf * times)
     assert thick.spine.spine_mm.value >= thin.spine.spine_mm.value - 1e-9
     assert thick.spine.swell_ratio.value <= thin.spine.swell_ratio.value + 1e-9
-    for before, after in zip(thin.parts, thick.parts, strict=True):
-        assert after.width_mm >= before.width_mm - 1e-9
+    wider = {part.name: part.width_mm for part in thick.parts}
+    for before in thin.parts:
+        assert wider[before.name] >= before.width_mm - 1e-9
 
 
 @settings(max_examples=15, deadline=None)

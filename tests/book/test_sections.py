@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from matref.book import sections as s
-from matref.book.practice import RuleValue, least, most
+from matref.book.rule_row import RuleValue, least, most
 from matref.errors import BadInput
 
 

@@ -5,8 +5,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from matref.book.practice import Halves, spread, thread_from_tex
-from matref.book.spine import Limits, Sewing, Text, sections_from, spine, threads_in_fold
+from matref.book.rule_row import Halves, spread
+from matref.book.spine import Limits, Sewing, sections_from, spine, threads_in_fold
+from matref.book.text_block import Text
+from matref.book.thread import thread_from_tex
 from matref.errors import BadInput
 from matref.estimator.distribution import Exact, LogNormal, LogNormalMixture, Normal, Uniform
 
@@ -127,11 +129,10 @@ def test_json_has_exactly_the_contracts_keys():
 
 def test_limits_are_told_with_a_remedy_that_works():
     limits = Limits(0.3, 1.397)
-    swollen = exact_spine(4, 10, 100, 0.5, 0.8, limits=limits)
+    swollen = exact_spine(4, 10, 100, 0.5, 0.8, limits=Limits(0.3, 1.5))
     (said,) = swollen.warnings
     assert "50 % of the block" in said
-    assert "thread of 60 % of this thickness or 7 sheets" in said
-    assert "two-on" in said
+    assert "thread of 60 % of this thickness, 7 sheets in a section or sewing two-on would bring it down" in said
     assert exact_spine(7, 10, 100, 0.5, 0.8, limits=Limits(0.3, 2)).warnings == ()
     assert exact_spine(4, 10, 100, 0.3, 0.8, limits=limits).warnings == ()
     assert exact_spine(4, 10, 100, 0.5, 0.8, kind="two-on", limits=limits).warnings == ()
@@ -139,6 +140,24 @@ def test_limits_are_told_with_a_remedy_that_works():
     assert "take 6 sheets" in thick
     doubtful = spine(Text(4, 10, Exact(100), Exact(1)), Sewing(Exact(0.35), Uniform(0.4, 0.9)), limits)
     assert "may reach" in doubtful.warnings[0]
+
+
+@pytest.mark.parametrize(
+    ("number", "thread", "limits", "cures"),
+    [
+        (10, 0.5, Limits(0.3, 1.397), "thread of 60 % of this thickness or sewing two-on"),  # 7 sheets make 1.4 mm
+        (10, 0.5, Limits(0.3, 2, sheets=6), "thread of 60 % of this thickness or sewing two-on"),  # the machine's most
+        (10, 0.5, Limits(0.3, 2, two_on=False), "thread of 60 % of this thickness or 7 sheets in a section"),
+        (2, 0.5, Limits(0.3, 1.3), "thread of 60 % of this thickness"),  # both sewn all along: nothing to pair
+        (1, 0.5, Limits(0.3, 1.3), "thread of 60 % of this thickness"),
+        (10, 0.6, Limits(0.3, 1.3), "thread of 50 % of this thickness"),  # 0.6 (2 + 8/2)/10 = 0.36 is still above 0.30
+        (10, 5.0, Limits(0.3, 1.397), "thread of 6 % of this thickness"),  # 4 · 5.0/0.3 = 67 sheets are no section
+    ],
+)
+def test_no_remedy_is_named_that_cannot_be_had(number, thread, limits, cures):
+    """R = m·φ·d/(2·s·t): 0.8·0.5/0.8 = 50 %; two-on with the first and last all along m = (2 + (N - 2)/2)/N."""
+    (said,) = exact_spine(4, number, 100, thread, 0.8, limits=limits).warnings
+    assert said.endswith(f": {cures} would bring it down")
 
 
 def test_sections_or_pages():

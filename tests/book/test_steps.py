@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 
 from matref.book.plan import plan
@@ -49,6 +51,48 @@ def test_order_of_work(name, by):
         assert place(work, "sew the sections") < place(work, "round the back") < place(work, "measure the back")
     if name == "soft-cover":
         assert place(work, "let it cool") < place(work, "sew")
+
+
+def test_a_link_stitch_is_trimmed_before_it_is_sewn():
+    """Sewn to its boards the book cannot be trimmed: what is cut over for the trim would stand out of the square."""
+    work = steps("link-stitch", "hand")
+    assert place(work, "press the sections") < place(work, "trim its fore-edge") < place(work, "pierce")
+    assert "head and tail" not in work[place(work, "trim its fore-edge")].do
+    also = steps("link-stitch", "hand", head_tail=True)
+    assert "then head and tail" in also[place(also, "trim its fore-edge")].do
+    told = " ".join(step.do for step in work)
+    assert "same stations" not in told
+    assert "square further from the head" in told
+
+
+@pytest.mark.parametrize(("name", "by"), [one for one in ALL if STRUCTURES[one[0]].through_cover])
+def test_the_knife_stays_out_of_a_sewn_on_cover(name, by):
+    for work in (steps(name, by), steps(name, by, head_tail=True)):
+        trim = work[place(work, "trim the fore-edge")]
+        assert "fold the sewn-on cover back" in trim.do
+    first = steps(name, by, head_tail=True)
+    assert place(first, "press the sections") + 1 == place(first, "trim head and tail") < place(first, "sew")
+    assert len(first) == len(steps(name, by)) + 1
+    flush = steps(name, by, flush=True)
+    assert "along the cover's edge" in flush[place(flush, "trim the fore-edge")].do
+
+
+@pytest.mark.parametrize("name", ["flat-back-case", "quarter-case", "rounded-case"])
+def test_a_case_is_trimmed_on_three_sides_when_asked(name):
+    work = steps(name, "hand", head_tail=True)
+    assert "then head and tail" in work[place(work, "trim the fore-edge")].do
+    assert len(work) == len(steps(name, "hand"))
+
+
+def test_the_plan_asks_for_the_steps_that_fit_it(chandler):
+    def trims(asked):
+        return [step.do for step in plan(asked).steps if step.do.startswith("Trim")]
+
+    pamphlet = chandler("pamphlet")
+    assert "along the cover's edge" in trims(pamphlet)[0]
+    proud = replace(pamphlet, practice=pamphlet.practice.with_own({"overhang": 2}))
+    assert "fold the sewn-on cover back" in trims(proud)[0]
+    assert "head and tail of every section" in trims(chandler("long-stitch", trim_head_tail=True))[0]
 
 
 def test_machine_practice_is_told():

@@ -3,8 +3,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from matref.book.hand_sewing import by_hand
-from matref.book.needles import Needle, hand_needle, machine_needle
-from matref.book.practice import number
+from matref.book.rule_row import number
 from matref.book.stitching import Wish, by_machine
 from matref.book.structures.parts import Block
 from matref.errors import BadInput
@@ -20,7 +19,7 @@ def block(sections=5, height=150.0, pitch=2.0, sheets=4):
 
 
 def machine(practice, needles, one=None, layers=LAYERS, **wish):
-    return by_machine(one or block(), layers, "polyester 30 tex", needles, Wish(**wish), practice)
+    return by_machine(one or block(), layers, "polyester 30 tex", 0.21, needles, Wish(**wish), practice)
 
 
 def hand(structure, practice, needles, one=None, thread=0.5, **wish):
@@ -45,21 +44,6 @@ def test_lines_are_mirrored_and_the_order_sews_each_once(practice, needles, sect
     assert found.lines_mm == pytest.approx([-line for line in reversed(found.lines_mm)])
     assert sorted(found.order) == list(found.lines_mm)
     assert len(found.lines_mm) == sections
-
-
-def test_needle_grows_with_what_lies_under_it(practice, needles):
-    sizes = [machine_needle(needles, under, practice).blade_mm for under in (0.4, 1.0, 1.9)]
-    assert sizes == [0.8, 0.9, 1.0]
-    assert machine_needle((), 1.0, practice).name == "machine needle 90"
-
-
-def test_hand_needle_fits_the_thread(needles):
-    for thread in (0.3, 0.5, 0.6, 1.0):
-        needle = hand_needle(needles, thread)
-        assert needle.blade_mm >= thread
-        assert needle.system not in ("beading", "applique")
-    assert hand_needle(needles, 3.0) is None
-    assert hand_needle([Needle("m", "machine 90", 0.9, True)], 0.5) is None
 
 
 def test_machine_limit_warns_then_refuses_with_a_plan_that_works(practice, needles):
@@ -140,7 +124,7 @@ def test_long_stitch_columns(practice, needles):
     assert found.lines_mm == found.order
     assert hand("soft-cover", practice, needles).order == (0, -4, 4, -2, 2)
     assert found.stitch_mm is None
-    assert found.needle.startswith("sharps")
+    assert "eye 0.70 mm wide" in found.needle  # two fifths wider than the thread
 
 
 @pytest.mark.parametrize(("height", "tapes"), [(150, 2), (199, 2), (250, 3), (301, 4)])
@@ -155,15 +139,51 @@ def test_tapes_and_kettles(practice, needles, height, tapes):
 
 
 def test_two_on_takes_less_thread(practice, needles):
-    alone, pairs = (hand("quarter-case", practice, needles, kind=kind) for kind in ("all-along", "two-on"))
-    tails, kettles = 2 * number(practice.thread_tail), 2 * 4 * 1.1
-    assert pairs.thread_length_mm - tails - kettles == pytest.approx((alone.thread_length_mm - tails - kettles) / 2)
+    """Cockerell 1901: two-on takes half the thread of the sections in pairs; tails are the same."""
+    six = block(6)
+    alone, pairs = (
+        hand("quarter-case", practice, needles, six, kind=kind, endpapers="tipped") for kind in ("all-along", "two-on")
+    )
+    tails = 2 * number(practice.thread_tail)
+    assert pairs.thread_length_mm - tails == pytest.approx((alone.thread_length_mm - tails) / 2)
     assert any("two-on" in note for note in pairs.notes)
 
 
 def test_link_stitch_takes_its_links(practice, needles):
+    """Two stations more: in five sections two links down and up, at two boards twice out to the hole and back."""
     few, many = (hand("link-stitch", practice, needles, stations=count) for count in (4, 6))
-    assert many.thread_length_mm - few.thread_length_mm == pytest.approx(5 * 2 * 2 * 1.1)
+    edge = number(practice.board_edge)
+    assert many.thread_length_mm - few.thread_length_mm == pytest.approx(2 * (5 * 2 * 1.1 + 2 * 2 * edge))
+    (thick,) = (by_hand("link-stitch", block(), LAYERS, "linen", 0.5, needles, Wish(stations=4), practice, 2.5),)
+    assert thick.thread_length_mm - few.thread_length_mm == pytest.approx(4 * 2 * 2 * 2.5)
+
+
+def test_holes_in_the_boards_of_a_link_stitch(practice, needles):
+    """A published guide to a covered Coptic binding (2018) sets them 1/4 in from the spine edge. The board stands a
+    square above the page, so a hole level with a station is a square further from the board's head."""
+    found = hand("link-stitch", practice, needles)
+    square = number(practice.square)
+    assert found.board_edge_mm == pytest.approx(INCH / 4)
+    assert found.board_stations_mm == pytest.approx([station + square for station in found.stations_mm])
+    wide = hand("link-stitch", practice.with_own({"square": 5, "board_edge": 10}), needles)
+    assert wide.board_stations_mm[0] - wide.stations_mm[0] == 5
+    assert wide.board_edge_mm == 10
+    assert "10 mm from the spine edge" in " ".join(wide.notes)
+    assert hand("long-stitch", practice, needles).board_stations_mm == ()
+
+
+def test_stations_on_a_cover_that_stands_out(practice, needles):
+    """A long-stitch cover is 1/4 in larger than the block (in a classroom guide of 2013): 1/8 in at the head."""
+    found = hand("long-stitch", practice, needles)
+    assert found.cover_head_mm == pytest.approx(INCH / 8)
+    assert any("3.175 mm" in note for note in found.notes)
+    flush = machine(practice, needles)
+    assert flush.cover_head_mm == 0
+    assert not any("stands out" in note for note in flush.notes)
+    assert not any("outermost lines" in note for note in machine(practice, needles, block(1)).notes)
+    proud = machine(practice.with_own({"overhang": 2}), needles)
+    assert proud.cover_head_mm == 2
+    assert any("add the 2 mm" in note for note in proud.notes)
 
 
 def test_json(practice, needles):

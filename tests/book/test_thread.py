@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from matref.book import swell, thread
 from matref.errors import BadInput
+from matref.estimator.distribution import Exact
 
 LEA_TEX = 453.59237 / (300 * 0.9144) * 1000  # one pound in 300 yards, g/km; by definition of the linen lea
 PEIRCE_DENSITY = 1000 / 1.1  # yarn specific volume 1.1 cm³/g
@@ -90,3 +91,27 @@ def test_indirect_and_direct_counts_turn_opposite_ways(number, factor, plies):
     )
     strands = [thread.tex_from_direct_count(number, factor)] * plies
     assert thread.tex_from_direct_count(number, factor, plies) == pytest.approx(sum(strands))
+
+
+@pytest.mark.parametrize("tex", [20.0, 110.2, 275.6])
+def test_thread_of_cotton_density_follows_peirce(tex):
+    """Peirce 1937: cotton of specific volume 1.1 cm³/g has a diameter of 0.0374 √tex mm (from memory)."""
+    found = thread.thread_from_tex(tex, 1 / 1.1, 1 / 1.1, 1 / 1.1)
+    assert found == Exact(pytest.approx(0.0374 * math.sqrt(tex), rel=0.002))
+
+
+def test_densest_yarn_is_thinnest():
+    found = thread.thread_from_tex(100, 0.5, 0.7, 0.9)
+    assert found.quantile(0.0) == pytest.approx(math.sqrt(4 * 100e-6 / (math.pi * 900)) * 1000)
+    assert found.quantile(1.0) == pytest.approx(math.sqrt(4 * 100e-6 / (math.pi * 500)) * 1000)
+    with pytest.raises(BadInput, match="order"):
+        thread.thread_from_tex(100, 0.9, 0.7, 0.5)
+
+
+@pytest.mark.parametrize("place", range(4))
+@pytest.mark.parametrize("nonsense", [-1, 0, math.nan, math.inf, True, "many", None])
+def test_a_thread_of_nonsense_is_refused(place, nonsense):
+    numbers = [100, 0.5, 0.7, 0.9]
+    numbers[place] = nonsense
+    with pytest.raises(BadInput, match=r"tex|density"):
+        thread.thread_from_tex(*numbers)

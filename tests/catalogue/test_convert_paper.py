@@ -13,6 +13,7 @@ from typing import Any
 
 import pint
 import pytest
+from basic_sizes import GNU_UNITS
 from packaged_catalogue import catalogue
 
 from matref.catalogue.convert import convert, readings
@@ -20,16 +21,6 @@ from matref.catalogue.grades import basis_factors
 from matref.catalogue.rows import fetch
 from matref.errors import BadInput
 from matref.quantities import parse_grammage
-
-GNU_UNITS = {
-    "bond": (17, 22, 3.759730),
-    "book": (25, 38, 1.480146),
-    "cover": (20, 26, 2.704114),
-    "bristol": (22.5, 28.5, 2.192810),
-    "index": (25.5, 30.5, 1.807958),
-    "tag": (24, 36, 1.627476),
-    "blotting": (19, 24, 3.083639),
-}
 
 
 @pytest.fixture(scope="module")

@@ -30,6 +30,17 @@ def series(width: int, height: int) -> list[tuple[int, int]]:
     return sizes
 
 
+def test_no_phrase_is_said_twice(catalogue: sqlite3.Connection) -> None:
+    """Every name of a sheet is read, and its name, system and period are told without saying a phrase again."""
+    assert convert(catalogue, "medium")["meaning"] == "Medium, British traditional, before metric sizes"
+    for name, system, period in catalogue.execute("SELECT name, system, period FROM sheet_size").fetchall():
+        meanings = [reading.meaning for reading in readings(catalogue, name) if reading.unit == "mm"]
+        said = [[phrase.strip().casefold() for phrase in meaning.split(",")] for meaning in meanings]
+        assert all(len(set(phrases)) == len(phrases) for phrases in said), meanings
+        assert not any(phrases[-2].endswith(f" {phrases[-1]}") for phrases in said if len(phrases) > 1), meanings
+        assert any(text.startswith(name) and period.rpartition(", ")[2] in text for text in meanings), (name, system)
+
+
 @pytest.mark.parametrize(("letter", "first"), [("a", (841, 1189)), ("b", (1000, 1414)), ("c", (917, 1297))])
 def test_iso_216_and_269(catalogue: sqlite3.Connection, letter: str, first: tuple[int, int]) -> None:
     sizes = sheet_sizes(catalogue)

@@ -14,6 +14,7 @@ from matref.cli.trouble import examples
 
 SERVERS = ("matref serve",)
 TIDES = 'matref sample add --label "tide tables" --size A4 --sheets 20 --mass "98 g"'
+LOFT = 'matref stock add --material paper --size A4 --count 60 --label "loft pile"'
 OFFCUTS = 'matref sample add --label "chart offcuts" --size A5 --sheets 10 --mass "21 g"'
 SCENE = {
     "matref check": [TIDES],
@@ -22,6 +23,8 @@ SCENE = {
     "matref sample remove": [TIDES],
     "matref sample restore": [OFFCUTS, 'matref sample remove "chart offcuts"'],
     "matref sample import": [OFFCUTS, "matref sample export loft.csv"],
+    "matref stock show": [LOFT],
+    "matref stock remove": [LOFT],
 }
 """What has happened in the shop before a command's examples are run."""
 

@@ -14,7 +14,18 @@ def test_find_lists_entries(run: Run) -> None:
     assert found[0]["source"]["id"]
     text = run("find", "A5")
     assert text.code == 0
-    assert " ".join(text.out.splitlines()[0].split()) == "iso-a5 A5 (sheet size): 148 x 210 mm; half an A4"
+    assert " ".join(text.out.splitlines()[0].split()) == "iso-a5 A5 (sheet size): 148 x 210 mm; ISO 216; half an A4"
+
+
+def test_sizes_of_one_name_are_told_apart(run: Run) -> None:
+    """Every 'Medium' has a line that says whose it was and when."""
+    named = [one for one in run("find", "--kind", "sheet_size", "medium", "--json").json() if one["name"] == "Medium"]
+    lines = {line.split()[0]: line for line in run("find", "--kind", "sheet_size", "medium").out.splitlines()}
+    assert len({(one["system"], one["period"]) for one in named}) >= 6
+    for one in named:
+        assert f"; {one['system']}"[:20] in lines[one["id"]]
+    assert "British traditional, traditional" not in run("show", "crown").out
+    assert "current" not in run("find", "A5").out
 
 
 def test_find_in_inches(run: Run) -> None:

@@ -74,6 +74,24 @@ def test_cautions_stand_at_the_step_where_they_apply(run: Run, plan: Path) -> No
         assert len(run("find", "--kind", "caution", *kind.split(), "--json").json()) > 3
 
 
+def test_a_link_stitch_tells_the_holes_in_its_boards_and_its_cost_without_a_currency(run: Run, tmp_path: Path) -> None:
+    """The board stands a square of 3 mm above the page; a published guide sets its holes 1/4 in from the spine edge."""
+    place = tmp_path / "link.toml"
+    text = PLAN.replace("soft-cover", "link-stitch").replace('"0.3 mm"', '"25/3 linen"')
+    shop = '[[stock.shop]]\nmaterial = "board"\nsize = "A3"\nprice = 1.25\n'
+    place.write_text(f"{text}\n{shop}", encoding="utf-8")
+    found = run("plan", str(place), "--json").json()
+    said = " ".join(run("plan", str(place)).out.split())
+    stations, holes = found["stitching"]["stations_mm"], found["stitching"]["board_stations_mm"]
+    assert holes == pytest.approx([station + 3 for station in stations])
+    assert "holes in the boards from the head of the board: 15.7" in said
+    assert "mark: holes from the spine edge 6.35 mm" in said
+    assert "binder’s needle 18" in said
+    assert "trim its fore-edge" in said
+    assert f"Cost {found['cost']['words']}" in said
+    assert found["cost"]["words"].startswith("1.25: 1.25 to buy")
+
+
 def test_inches(run: Run, plan: Path) -> None:
     assert "page 3 15/16 x 5 29/32 in" in run("plan", str(plan), "--units", "in").out
 

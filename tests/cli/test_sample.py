@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 from command_line import Run, refused
 
+from matref.samples.importing import COLUMNS
+
 # A pile of old tide tables, invented.
 WEIGHED = ("--size", "A4", "--sheets", "20", "--mass", "98 g")
 TIDES = ("sample", "add", "--label", "tide tables", "--class", "bond_writing", *WEIGHED)
@@ -92,6 +94,13 @@ def test_out_and_in_again(run: Run, tmp_path: Path) -> None:
     again = run("sample", "import", str(table), *other)
     assert again.code == 0
     assert "0 added, 2 here already" in again.out
+
+
+def test_the_help_names_every_column_of_a_table(run: Run) -> None:
+    told = run("sample", "import", "--help").out.partition("in any order:")[2].partition(".")[0].replace("\n", " ")
+    assert {name.strip() for name in told.split(",")} == {
+        {"paper_class": "class", "with_": "with"}.get(c, c) for c in COLUMNS
+    }
 
 
 def test_a_bad_table_changes_nothing(run: Run, tmp_path: Path) -> None:

@@ -12,13 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from matref.errors import BadInput
-from matref.estimator.assumptions import Rules
 from matref.estimator.caliper import CaliperResult, caliper
-from matref.estimator.evidence import Evidence, Reading, Typed, read
-
-
-def _read(connection: sqlite3.Connection, **typed: Any) -> Reading:
-    return read(Evidence(**typed), connection, Rules(connection))
+from matref.estimator.evidence import Evidence, Typed
 
 
 def _caliper(connection: sqlite3.Connection, **typed: Any) -> CaliperResult:
@@ -65,54 +60,6 @@ def test_units_out_agree(gsm: float, sheets: int, fitted: sqlite3.Connection) ->
     found = _caliper(fitted, paper_class="offset_uncoated", size="A4", sheets=sheets, mass=f"{mass:.4f} g")
     assert found.grammage_gsm.value == pytest.approx(gsm, rel=0.01)
     assert found.bulk_cm3_g.value == pytest.approx(found.caliper_um.value / found.grammage_gsm.value, rel=0.005)
-
-
-def test_a_reading_has_its_gum_uncertainty(fitted: sqlite3.Connection) -> None:
-    # GUM 4.3.7 and F.2.2.1: d/√12 at each end; scale: the reading and the zero.
-    weighing = _read(fitted, size="A4", sheets=20, mass="98 g").observations[0]
-    side = (math.sqrt(2 / 12) / 210) ** 2 + (math.sqrt(2 / 12) / 297) ** 2
-    assert weighing.u == pytest.approx(math.sqrt((math.sqrt(2 / 12) / 98) ** 2 + side), rel=1e-3)
-    gauge = _read(fitted, stack_sheets=1, stack="0.104 mm", with_="micrometer").observations[0]
-    assert gauge.u == pytest.approx(0.01 / math.sqrt(12) / 0.104, rel=1e-3)
-    clamped = _read(fitted, stack_sheets=100, stack="10.4 mm", held="clamped").observations[0]
-    reading = math.sqrt(2 / 12) / 10.4
-    held = (math.log(1.04) - math.log(0.97)) / math.sqrt(12)  # the rule row's range, taken flat
-    assert clamped.u == pytest.approx(math.hypot(reading, held), rel=1e-2)
-
-
-def test_a_coarser_reading_is_less_certain(fitted: sqlite3.Connection) -> None:
-    fine = _read(fitted, stack_sheets=100, stack="10 mm").observations[0].u
-    coarse = _read(fitted, stack_sheets=100, stack="3/8 in").observations[0].u
-    finer = _read(fitted, stack_sheets=100, stack="10.00 mm", with_="vernier").observations[0].u
-    assert finer < fine < coarse
-
-
-def test_how_a_stack_is_held_matters(fitted: sqlite3.Connection) -> None:
-    by_hand, clamped, gauged = (
-        _read(fitted, stack_sheets=100, stack="10.40 mm", with_="vernier", held=held).observations[0]
-        for held in ("hand", "clamped", "gauge")
-    )
-    # The same reading means thinner sheets the looser the stack was.
-    assert by_hand.value < clamped.value < gauged.value
-    assert clamped.u < by_hand.u
-
-
-def test_whole_ream(fitted: sqlite3.Connection) -> None:
-    # 500 sheets of A4 at 80 g/m² weigh 80 · 0.210 · 0.297 · 500 = 2494.8 g: exact.
-    found = _read(fitted, size="A4", ream_sheets=500, ream_mass="2.495 kg")
-    (ream,) = found.observations
-    label = _read(fitted, grammage=80).observations[0]
-    assert ream.value == pytest.approx(label.value, abs=1e-3)
-    assert ream.u == pytest.approx(label.u, rel=0.01)
-    assert found.numbers["label_gsm"] == pytest.approx(80.0, abs=0.01)
-    rounded = _read(fitted, size="A4", ream_sheets=500, ream_mass="2.5 kg").observations[0]
-    assert rounded.u > ream.u  # 2.5 kg is known to 100 g only
-
-
-def test_a_wrapper_counts_once(fitted: sqlite3.Connection) -> None:
-    both = _read(fitted, size="A4", ream_sheets=500, ream_mass="2.5 kg", grammage=80)
-    assert len(both.observations) == 1
-    assert any("counts once" in note for note in both.notes)
 
 
 def test_order_of_evidence_does_not_matter(fitted: sqlite3.Connection) -> None:

@@ -12,6 +12,7 @@ from scipy import stats
 
 import matref
 from matref.estimator.assumptions import Rules
+from matref.estimator.evidence import Evidence
 from matref.estimator.habit import Comparison, comparisons, habit, learn
 from matref.estimator.observation import Factor
 
@@ -139,6 +140,84 @@ def test_through_the_workshop_learnt_used_and_taken_back() -> None:
         assert answer() == before
         workshop.samples.restore(last)
         assert workshop.caliper(**ASKED).as_json() == found.as_json()
+
+
+STACKED: dict[str, Any] = {"stack_sheets": 100, "stack": "10.60 mm", "with_": "vernier"}
+WEIGHED: dict[str, Any] = {"size": "A4", "sheets": 20, "mass": "98 g"}
+
+
+def _learnt(workshop: matref.Workshop) -> None:
+    """Three invented piles that a firm hand and a gauge have both measured: enough to know the hand."""
+    for name, hand, gauge in (
+        ("tide tables", "10.10 mm", "0.100 mm"),
+        ("ledger leaves", "13.15 mm", "0.130 mm"),
+        ("chart margins", "16.20 mm", "0.160 mm"),
+    ):
+        _both_ways(workshop, name, hand, gauge)
+
+
+def test_a_pile_of_samples_is_read_by_the_same_hold_as_a_plain_stack() -> None:
+    """The same reading asked about as typed and as a sample without a class: one answer, also in a spine and a plan."""
+    with matref.open(":memory:") as workshop:
+        kept = workshop.samples.add("loft pile", **WEIGHED, **STACKED)
+        before = workshop.caliper(sample=kept.id)
+        assert before.as_json()["caliper_um"] == workshop.caliper(**WEIGHED, **STACKED).as_json()["caliper_um"]
+        _learnt(workshop)
+        typed, own = workshop.caliper(**WEIGHED, **STACKED), workshop.caliper(sample=kept.id)
+        assert own.as_json() == typed.as_json()
+        assert any("your own hold" in s.words for s in own.rests_on)
+        assert own.caliper_um.value > before.caliper_um.value  # the firm hand squeezes less air out of the figure
+        book: dict[str, Any] = {"sheets_per_section": 4, "sections": 8, "thread": "0.5 mm"}
+        assert (
+            workshop.spine(sample=kept.id, **book).as_json() == workshop.spine(**WEIGHED, **STACKED, **book).as_json()
+        )
+        plan: dict[str, Any] = {
+            "book": {"structure": "long-stitch", "page_width_mm": 95, "page_height_mm": 140, "sections": 5},
+            "sewing": {"thread": "0.5 mm"},
+        }
+        stack = {
+            "size": "A4",
+            "sheets": 20,
+            "mass": "98 g",
+            "stack_sheets": 100,
+            "stack": "10.60 mm",
+            "with": "vernier",
+        }
+        by_sample = workshop.plan({**plan, "paper": {"name": "loft", "sample": kept.id}})
+        assert by_sample.caliper_um == workshop.plan({**plan, "paper": {"name": "loft", **stack}}).caliper_um
+
+
+def test_a_pile_does_not_teach_the_hold_that_it_is_judged_by() -> None:
+    with matref.open(":memory:") as workshop:
+        _learnt(workshop)
+        hand, _ = _both_ways(workshop, "odd one out", "11.20 mm", "0.100 mm")
+        rules = Rules(workshop.connection, own_habit=True)
+        with_it = rules.held("hand")
+        rules.asked_about(workshop.samples.get(hand).pile_id)
+        without = rules.held("hand")
+        assert without != with_it
+        assert len(comparisons(workshop.connection, [workshop.samples.get(hand).pile_id])) == 3
+        (stack,) = (o for o in workshop.samples.as_evidence(hand, Evidence())[1] if o.about == "stack")
+        assert stack.value == pytest.approx(math.log(112) - without.mu)
+        # Asked about one of only three, two are left: the rule again.
+        workshop.samples.remove(hand)
+        first = workshop.samples.get("tide tables")
+        (stack,) = (o for o in workshop.samples.as_evidence(first.id, Evidence())[1] if o.about == "stack")
+        assert stack.value == pytest.approx(math.log(101) - Rules(workshop.connection).held("hand").mu)
+
+
+def test_what_samples_teach_their_class_does_not_hang_on_the_hold() -> None:
+    """Else adding one would change what another has already taught, and withdrawing would leave a trace."""
+    with matref.open(":memory:") as workshop:
+        workshop.samples.add("copies", paper_class="copier", **WEIGHED, **STACKED)
+
+        def taught() -> list[tuple[Any, ...]]:
+            rows = workshop.connection.execute("SELECT * FROM pile_line WHERE class_id = 'copier' ORDER BY pile_id")
+            return [tuple(row) for row in rows]
+
+        before = taught()
+        _learnt(workshop)
+        assert taught() == before
 
 
 def test_which_piles_have_both_is_kept_by_the_file() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import math
-import sqlite3
 
 import numpy as np
 import pytest
@@ -17,7 +16,6 @@ from matref.estimator.estimate import Estimate
 from matref.estimator.model import Model
 from matref.estimator.observation import Observation
 from matref.estimator.posterior import Posterior, posterior
-from matref.estimator.store import load_model
 
 
 def about_grammage(gsm: float, u: float) -> Observation:
@@ -225,14 +223,15 @@ def test_more_weight_means_more_probable(model: Model) -> None:
     assert posterior(common, EVIDENCE).classes()["copier"] > posterior(some, EVIDENCE).classes()["copier"]
 
 
-def test_the_name_of_a_class_without_readings_does_not_matter(fitted: sqlite3.Connection) -> None:
-    cloth = load_model(fitted, "cloth")
+def test_the_name_of_a_class_does_not_matter(model: Model) -> None:
+    twin = model.classes["copier"]._replace(class_id="twin", name="the same by another name")
+    twins = Model({**model.classes, "twin": twin}, model.scatter)
 
     def answer(class_id: str) -> Posterior:
-        known = posterior(cloth.only([class_id]), [about_grammage(300, 0.03)])
+        known = posterior(twins.only([class_id]), [about_grammage(100, 0.03)])
         return known._replace(parts=tuple(p._replace(class_id="") for p in known.parts))
 
-    assert answer("denim").parts == answer("hessian").parts
+    assert answer("twin") == answer("copier")
 
 
 def _log_width(distribution: LogNormalMixture) -> float:

@@ -15,7 +15,6 @@ from matref.book.swell import swell_mm
 from matref.errors import BadInput, NotFound
 from matref.estimator.distribution import Uniform
 from matref.finished import FinishedBooks, books, fibre_of, flattening_posterior, pressing_posterior, taught
-from matref.finished.plan_facts import facts_of
 from matref.materials import thread
 
 PLAIN: dict[str, Any] = {
@@ -184,29 +183,10 @@ PLAN = {
 def test_a_plan_gives_the_facts_and_what_is_said_goes_before(shop: Workshop) -> None:
     book = kept(shop).add(plan=PLAN, fore_edge_mm="6.1 mm", sections=9)
     assert (book.sections, book.sheets_per_section, book.sewing, book.thread) == (9, 4, "machine", "0.5 mm")
-    assert book.paper == {"caliper_um": "100"}
+    assert book.paper == {"caliper_um": "100 um"}
     assert book.plan == PLAN
     other = kept(shop).add(plan=PLAN, fore_edge_mm="6.1 mm", caliper_um=98, sewing="two-on")
     assert (other.paper, other.sewing) == ({"caliper_um": "98"}, "two-on")
-
-
-def test_facts_of_plans() -> None:
-    assert facts_of({}) == {}
-    assert facts_of({"book": {"pages": 81, "sheets_per_section": 4}})["sections"] == 6
-    paper = {"size": "A4", "grammage_gsm": 70, "stack_sheets": 20, "stack_in": 0.5, "with": "vernier"}
-    assert facts_of({"paper": paper})["paper"] == {
-        "grammage": "70 g/m2",
-        "stack_sheets": 20,
-        "stack": "0.5 in",
-        "with_": "vernier",
-    }
-    for wrong, match in (
-        ([], "not a table of tables"),
-        ({"book": 5}, r"\[book\] of the plan"),
-        ({"paper": {"in_block": True, "caliper_um": 100}}, "told by in_block"),
-    ):
-        with pytest.raises(BadInput, match=match):
-            facts_of(wrong)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from scipy import integrate
 from scipy.stats import multivariate_normal, norm
 
-from matref.book.practice import Halves
+from matref.book.rule_row import Halves
 from matref.estimator.distribution import Distribution, Exact, Normal, Uniform
 from matref.finished import partial_pooling
 from matref.finished.partial_pooling import Learned, Told, learn, moments

@@ -153,13 +153,26 @@ def test_swell_of_a_long_stitch_book(workshop: Workshop) -> None:
     assert found.spine.swell_mm.low < 9.5 < found.spine.swell_mm.high
 
 
+def swell(workshop: Workshop, **sewing: Any) -> float:
+    plan = {"book": CASE, "paper": PAPER, "sewing": {"thread": "0.5 mm", **sewing}}
+    return float(workshop.plan(plan).spine.swell_mm.value)
+
+
 def test_two_on_halves_the_swell(workshop: Workshop) -> None:
-    """Cockerell 1901, Zaehnsdorf 1890 (checks, no. 10)."""
-    one, two = (
-        workshop.plan({"book": CASE, "paper": PAPER, "sewing": {"thread": "0.5 mm", "two_on": two_on}}).spine.swell_mm
-        for two_on in (False, True)
+    """Cockerell 1901, Zaehnsdorf 1890 (checks, no. 10): of sections that are all in pairs."""
+    pairs = swell(workshop, two_on=True, singly=0, endpapers="tipped")
+    assert pairs == pytest.approx(swell(workshop, endpapers="tipped") / 2)
+
+
+def test_two_on_counts_the_ends_all_along(workshop: Workshop) -> None:
+    """Roberts & Etherington, "two on": it begins after the first section, sewn all along; Cockerell: both ends so.
+
+    Eight sections: 1 + 6/2 + 1 = 5 threads instead of 8; with sewn endpapers 5 + 2 = 7 instead of 8 + 2 = 10.
+    """
+    assert swell(workshop, two_on=True, endpapers="tipped") == pytest.approx(
+        5 / 8 * swell(workshop, endpapers="tipped")
     )
-    assert two.value == pytest.approx(one.value / 2)
+    assert swell(workshop, two_on=True) == pytest.approx(7 / 10 * swell(workshop))
 
 
 def test_thread_by_count(workshop: Workshop) -> None:
@@ -167,8 +180,8 @@ def test_thread_by_count(workshop: Workshop) -> None:
     found = workshop.plan({"book": CASE, "paper": PAPER, "sewing": {"thread": "30/3 linen"}})
     tex = 1653.515 / 30 * 3
     thick, thin = (math.sqrt(4 * tex / (math.pi * density * 1000)) for density in (0.47, 0.91))
-    widest = 8 * 1.0 * thick  # eight sections, all along, the thread quite round
-    assert 0.4 * 8 * thin < found.spine.swell_mm.low < found.spine.swell_mm.high < widest
+    widest = 10 * 1.0 * thick  # eight sections and two endpapers, all along, the thread quite round
+    assert 0.4 * 10 * thin < found.spine.swell_mm.low < found.spine.swell_mm.high < widest
 
 
 def test_weight_by_hand(workshop: Workshop) -> None:
@@ -180,6 +193,7 @@ def test_weight_by_hand(workshop: Workshop) -> None:
         "cloth_gsm": 250,
         "mull": "none",
         "lining": "none",
+        "endpaper": "text",
     }
     book = workshop.plan({"book": CASE, "paper": {**PAPER, "class": "copier", "grammage_gsm": 80}, "cover": cover})
     sheets = 8 * 4
@@ -267,6 +281,12 @@ def test_needles(workshop: Workshop) -> None:
     assert needle(book=soft, needle="14")[0] == "machine needle 90/14"  # US 14 is metric 90
     assert needle(book=soft, needle="110/18")[0] == "machine needle 110/18"
     assert needle(book=soft, needle="machine-80")[0] == "machine needle 80/12"
+    assert needle(thread="25/3 linen")[0] == "binder’s needle 18"  # a conservator's page: for 18/3 to 30/3
+    assert needle(needle="hand-binder-18", thread="25/3 linen") == needle(thread="25/3 linen")
+    assert needle(thread="60/3 linen")[0].startswith("hand needle with an eye")
+    small = needle(needle="hand-sharps-8", thread="30/3 linen")
+    assert any("wants one of 0.78 mm" in line for line in small[1])  # 1.4 · 0.556 mm
+    assert needle(book=soft, thread="25/3 linen")[0] == "no machine needle takes this thread"
     thin = needle(needle="hand-sharps-10", thread="0.6 mm")
     assert thin[0] == "sharps needle 10"
     assert any("thinner than the thread" in line for line in thin[1])
@@ -401,6 +421,6 @@ def test_endpapers_count_with_their_own_thickness(workshop: Workshop) -> None:
     """Two free leaves of 0.4 mm in place of two of the text's own 0.1 mm, both pressed alike (0.9 to 1)."""
     own, thick = (
         workshop.plan({"book": CASE, "paper": {"caliper_um": 100}, "cover": cover}).spine.fore_edge_mm.value
-        for cover in ({}, {"endpaper": "kraft", "endpaper_mm": "0.40"})
+        for cover in ({"endpaper": "text"}, {"endpaper": "kraft", "endpaper_mm": "0.40"})
     )
     assert 2 * 0.3 * 0.9 <= thick - own <= 2 * 0.3

@@ -108,6 +108,17 @@ def test_a_doubtful_sample_is_kept_with_a_warning(shop: Workshop) -> None:
     assert len(shop.samples.list()) == 1
 
 
+def test_a_sample_lighter_than_any_paper_is_kept_with_a_warning(shop: Workshop) -> None:
+    """98 sheets of A4 of 20 g: 20/(98 · 0.06237) = 3.27 g/m²; changed round 98/(20 · 0.06237) = 78.6 g/m²."""
+    swapped = shop.samples.add("swapped", size="A4", sheets=98, mass="20 g")
+    assert len(shop.samples.list()) == 1
+    (said,) = swapped.warnings
+    assert "20 sheets weighing 98 g make 79 g/m²" in said
+    mended = shop.samples.edit("swapped", sheets=20, mass="98 g")
+    assert mended.warnings == ()
+    assert "changed round" in " ".join(shop.samples.edit("swapped", sheets=98, mass="20 g").warnings)
+
+
 @pytest.mark.parametrize(
     ("field", "value", "match"),
     [

@@ -276,6 +276,9 @@ def test_doubtful_rows_are_added_with_their_warning(shop: Workshop) -> None:
     assert row.outcome == "added"
     assert "does not fit" in row.said[0]
     assert row.sample_id == shop.samples.list()[0].id
+    (light,) = shop.samples.import_csv(table("size,sheets,mass\nA4,98,20 g\n")).rows
+    assert light.outcome == "added"
+    assert "sheets and mass are changed round" in light.said[0]
 
 
 def test_a_crash_in_the_middle_of_an_import_leaves_nothing(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 
+from matref.book.check import between, not_negative
 from matref.book.cutting.blocks import LENGTH, Block, join, lay
 from matref.book.cutting.budget import Budget, Progress, Spent
 from matref.book.cutting.fitting import FEW, KEEP, Problem, decide
@@ -13,7 +14,8 @@ from matref.book.cutting.parts import Part, Piece, check_each_fits, check_parts,
 from matref.book.cutting.patterns import members, sums
 from matref.book.cutting.shapes import Layout
 from matref.book.cutting.table import Shape
-from matref.book.cutting.units import Scale, check_blade, check_number, check_size, refuse
+from matref.book.cutting.units import Scale, size_mm
+from matref.errors import BadInput
 
 STEPS = 120_000
 TRIES = 80
@@ -65,9 +67,12 @@ def least_length(
     """
     budget = Budget(steps, deadline_s, progress)
     check_parts(parts)
-    width_mm, blade = check_size("bolt_width_mm", bolt_width_mm), check_blade(blade_mm)
+    width_mm, blade = size_mm(bolt_width_mm, "bolt_width_mm"), between(blade_mm, 0, 100, "blade_mm", 0.5)
+    keep = not_negative(keep_mm, "keep_mm")
     if grain not in ("length", "width", "either"):
-        raise refuse(f"grain of the bolt is {grain!r}", "'length', 'width' or 'either'", "grain='length'")
+        raise BadInput(
+            f"grain of the bolt is {grain!r}", expected="'length', 'width' or 'either'", example="grain='length'"
+        )
     longest = sum(max(part.length_mm, part.width_mm) * part.count for part in parts)
     roll = Piece("bolt", longest + blade * sum(part.count for part in parts), width_mm, grain=grain)
     scale = Scale.of([width_mm, *(side for part in parts for side in (part.length_mm, part.width_mm))], blade)
@@ -79,7 +84,6 @@ def least_length(
     length = bolt.block.length
     proved = bolt.bound >= length
     used = sum(part.length_mm * part.width_mm * part.count for part in parts)
-    keep = check_number("keep_mm", keep_mm)
     layout = lay(bolt.block, length, bolt.width, scale, value=used, bound=used, proved=proved, keep_mm=keep)
     return BoltLength(
         scale.real_mm(length),
@@ -97,13 +101,13 @@ class _Bolt:
     def __init__(self, width: int, ways: list[list[Shape]], copies: list[int]) -> None:
         self.width, self.ways, self.copies = width, ways, copies
         row: Block | None = None
-        for kind, copy in ((k, c) for k, n in enumerate(copies) for c in range(n)):
+        for kind, number in enumerate(copies):
             shape = min(ways[kind])
             part = Block(shape.length, shape.width, piece=shape.kind, turned=shape.turned)
-            row = part if row is None else join(row, part, LENGTH)
-            del copy
+            for _ in range(number):
+                row = part if row is None else join(row, part, LENGTH)
         if row is None:
-            raise refuse("there are no parts to cut", "at least one")
+            raise BadInput("there are no parts to cut", expected="at least one")
         self.block = row
         area = sum(n * min(s.length * s.width for s in w) for n, w in zip(copies, ways, strict=True))
         self.bound = max(-(-area // width), max(min(s.length for s in w) for w in ways))

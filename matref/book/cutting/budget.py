@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from matref.book.cutting.units import refuse
+from matref.errors import BadInput
 
 LOOK_AT_CLOCK = 64  # steps between two looks at the clock
 
@@ -35,9 +35,9 @@ class Budget:
         progress: Callable[[Progress], object] | None = None,
     ) -> None:
         if steps < 1:
-            raise refuse(f"steps {steps}", "one step or more", "steps=20000")
+            raise BadInput(f"steps {steps}", expected="one step or more", example="steps=20000")
         if deadline_s is not None and not deadline_s > 0:
-            raise refuse(f"deadline_s {deadline_s:g}", "a time above 0 seconds", "deadline_s=2")
+            raise BadInput(f"deadline_s {deadline_s:g}", expected="a time above 0 seconds", example="deadline_s=2")
         self.steps = steps
         self.used = 0
         self.progress = progress

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 
+from matref.book.check import between, not_negative
 from matref.book.cutting.blocks import Block, lay, parts_of
 from matref.book.cutting.budget import Budget, Progress, Spent
 from matref.book.cutting.choice import choices
@@ -22,8 +23,9 @@ from matref.book.cutting.parts import (
     ways,
 )
 from matref.book.cutting.tidy import tidied
-from matref.book.cutting.units import Scale, check_blade, check_number, refuse
+from matref.book.cutting.units import Scale
 from matref.book.cutting.valuable import Job
+from matref.errors import BadInput
 
 STEPS = 150_000
 MOST_CHOICES = 2_000
@@ -57,11 +59,11 @@ def lay_out(
     budget = Budget(steps, deadline_s, progress)
     check_parts(parts)
     check_stock(stock)
-    blade, keep = check_blade(blade_mm), check_number("keep_mm", keep_mm)
+    blade, keep = between(blade_mm, 0, 100, "blade_mm", 0.5), not_negative(keep_mm, "keep_mm")
     if least not in ("area", "cost"):
-        raise refuse(f"least is {least!r}", "'area' or 'cost'", "least='area'")
+        raise BadInput(f"least is {least!r}", expected="'area' or 'cost'", example="least='area'")
     if least == "cost" and any(piece.price is None for piece in stock):
-        raise refuse("least cost needs a price", "a price for every piece of stock", "price=4.5")
+        raise BadInput("least cost needs a price", expected="a price for every piece of stock", example="price=4.5")
     sizes = [side for part in parts for side in (part.length_mm, part.width_mm)]
     sizes += [side for piece in stock for side in (piece.length_mm, piece.width_mm)]
     scale = Scale.of(sizes, blade)

@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
+from matref.book.check import count, not_negative
 from matref.book.cutting.shapes import Cut, Layout, Offcut
 from matref.book.cutting.table import Shape
-from matref.book.cutting.units import Scale, check_count, check_number, check_size, refuse
+from matref.book.cutting.units import Scale, size_mm
+from matref.errors import BadInput
 
 PART_GRAINS = ("length", "width", "either")
 STOCK_GRAINS = ("length", "width", "either", "unknown")
@@ -99,18 +102,26 @@ class Layouts:
             lines += (sheet.name, *sheet.layout.steps(self.part_names))
         return tuple(lines)
 
+    def as_json(self, grains: Sequence[str]) -> list[dict[str, Any]]:
+        """Return every piece cut up as plain values (`Layout.of_piece`); `grains`: how each sort of stock runs."""
+        return [s.layout.of_piece(s.name, self.part_names, s.copy, grains[s.stock]) for s in self.sheets]
+
 
 def check_parts(parts: Sequence[Part]) -> None:
     """Refuse parts that are no parts: no name, no size, no count, a nap without a grain, a name twice."""
     if not parts:
-        raise refuse("there are no parts to cut", "at least one", "[Part('cover', 240, 170)]")
+        raise BadInput("there are no parts to cut", expected="at least one", example="[Part('cover', 240, 170)]")
     for part in parts:
         _check_common(part.name, part.length_mm, part.width_mm, part.count, "part")
         if part.grain not in PART_GRAINS:
-            raise refuse(f"grain of part {part.name!r} is {part.grain!r}", "one of " + ", ".join(PART_GRAINS))
+            raise BadInput(
+                f"grain of part {part.name!r} is {part.grain!r}", expected="one of " + ", ".join(PART_GRAINS)
+            )
         if part.nap and part.grain == "either":
-            raise refuse(
-                f"part {part.name!r} has a nap but may lie either way", "the side the nap runs along", "length"
+            raise BadInput(
+                f"part {part.name!r} has a nap but may lie either way",
+                expected="the side the nap runs along",
+                example="length",
             )
     _check_names([part.name for part in parts], "part")
 
@@ -118,28 +129,32 @@ def check_parts(parts: Sequence[Part]) -> None:
 def check_stock(stock: Sequence[Piece]) -> None:
     """Refuse stock that is no stock."""
     if not stock:
-        raise refuse("there is no stock to cut from", "at least one piece", "[Piece('remnant', 600, 400)]")
+        raise BadInput(
+            "there is no stock to cut from", expected="at least one piece", example="[Piece('remnant', 600, 400)]"
+        )
     for piece in stock:
         _check_common(piece.name, piece.length_mm, piece.width_mm, piece.count, "stock")
         if piece.grain not in STOCK_GRAINS:
-            raise refuse(f"grain of stock {piece.name!r} is {piece.grain!r}", "one of " + ", ".join(STOCK_GRAINS))
-        if piece.price is not None and check_number(f"price of {piece.name!r}", piece.price) < 0:
-            raise refuse(f"price of {piece.name!r} is {piece.price:g}", "0 or more")
+            raise BadInput(
+                f"grain of stock {piece.name!r} is {piece.grain!r}", expected="one of " + ", ".join(STOCK_GRAINS)
+            )
+        if piece.price is not None:
+            not_negative(piece.price, f"price of {piece.name!r}", 4.5)
     _check_names([piece.name for piece in stock], "stock")
 
 
-def _check_common(name: str, length_mm: float, width_mm: float, count: int, what: str) -> None:
+def _check_common(name: str, length_mm: float, width_mm: float, copies: int, what: str) -> None:
     if not isinstance(name, str) or not name.strip():
-        raise refuse(f"{what} has the name {name!r}", "a name to write on it", "'front board'")
-    check_size(f"length of {what} {name!r}", length_mm)
-    check_size(f"width of {what} {name!r}", width_mm)
-    check_count(f"count of {what} {name!r}", count)
+        raise BadInput(f"{what} has the name {name!r}", expected="a name to write on it", example="'front board'")
+    size_mm(length_mm, f"length of {what} {name!r}, mm")
+    size_mm(width_mm, f"width of {what} {name!r}, mm")
+    count(copies, f"count of {what} {name!r}")
 
 
 def _check_names(names: Sequence[str], what: str) -> None:
     twice = [name for name, times in Counter(names).items() if times > 1]
     if twice:
-        raise refuse(f"{what} {twice[0]!r} is listed twice", "one line for each, with its count")
+        raise BadInput(f"{what} {twice[0]!r} is listed twice", expected="one line for each, with its count")
 
 
 def ways(part: Part, piece: Piece, kind: int, scale: Scale) -> list[Shape]:
@@ -165,16 +180,16 @@ def check_each_fits(parts: Sequence[Part], stock: Sequence[Piece], scale: Scale)
         free = Part(part.name, part.length_mm, part.width_mm)
         against = [piece for piece in stock if ways(free, piece, 0, scale)]
         if against:
-            raise refuse(
+            raise BadInput(
                 f"{size} fits on stock {against[0].name!r} only against the grain (its grain must run along its "
                 f"{part.grain}, the grain of the stock is {_runs(against[0])})",
-                "a piece large enough the other way, or grain='either'",
+                expected="a piece large enough the other way, or grain='either'",
             )
         nearest = min(stock, key=lambda piece: _short_by(part, piece))
-        raise refuse(
+        raise BadInput(
             f"{size} is larger than every piece of stock; the nearest is {nearest.name!r} "
             f"({nearest.length_mm:g} x {nearest.width_mm:g} mm), short by {_short_by(part, nearest):g} mm",
-            "a larger piece or a smaller part",
+            expected="a larger piece or a smaller part",
         )
 
 

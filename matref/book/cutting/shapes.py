@@ -195,6 +195,10 @@ class Layout:
             "proved": self.proved,
         }
 
+    def of_piece(self, piece: str, names: Sequence[str], copy: int, grain: str) -> dict[str, Any]:
+        """Return plain values with the name of the piece cut up, which copy of it this is, and how its grain runs."""
+        return {"piece": piece, "copy": copy, "grain": grain, **self.as_json(names)}
+
 
 def _plain(rect: Rect) -> dict[str, float]:
     return {"x_mm": rect.x, "y_mm": rect.y, "length_mm": rect.length, "width_mm": rect.width}

@@ -6,49 +6,19 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from matref.errors import BadInput
+from matref.book.check import between
 
 PER_MM = 1000  # the finest unit is a micrometre, far below what a knife can follow
 LARGEST_MM = 1_000_000.0
 
 
-def refuse(wrong: str, expected: str, example: str = "") -> BadInput:
-    """Return the one-line error for something that cannot be cut."""
-    return BadInput(wrong, expected=expected, example=example)
+def size_mm(value: float, what: str) -> float:
+    """Return a size in mm as a float; BadInput for what is not a number from a unit to a kilometre.
 
-
-def check_size(name: str, value: float) -> float:
-    """Return `value` (mm) as a float; refuse what is not a number above 0 and at most a kilometre.
-
-    >>> check_size("length of board", 120)
+    >>> size_mm(120, "length of board, mm")
     120.0
     """
-    size = check_number(name, value)
-    if not 0 < size <= LARGEST_MM:
-        raise refuse(f"{name} is {size:g} mm", "a size above 0 mm and at most 1 000 000 mm", "297")
-    return size
-
-
-def check_number(name: str, value: float) -> float:
-    """Return `value` as a float; refuse text, not-a-number and infinity."""
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        raise refuse(f"{name} is {value!r}", "a plain number")
-    return float(value)
-
-
-def check_count(name: str, value: int, least: int = 1) -> int:
-    """Return `value`; refuse what is not a whole number of at least `least`."""
-    if isinstance(value, bool) or not isinstance(value, int) or value < least:
-        raise refuse(f"{name} is {value!r}", f"a whole number, {least} or more", "2")
-    return value
-
-
-def check_blade(blade_mm: float) -> float:
-    """Return the width lost to a cut in mm; a knife loses 0, a saw some."""
-    blade = check_number("blade_mm", blade_mm)
-    if not 0 <= blade <= 100:
-        raise refuse(f"blade_mm is {blade:g}", "a width lost per cut from 0 to 100 mm", "blade_mm=0.5")
-    return blade
+    return between(value, 1 / PER_MM, LARGEST_MM, what, 297)
 
 
 @dataclass(frozen=True, slots=True)

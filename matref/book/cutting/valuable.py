@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 
+from matref.book.check import between, count, not_negative
 from matref.book.cutting.blocks import LENGTH, WIDTH, Block, join, lay
 from matref.book.cutting.budget import Budget, Progress, Spent
 from matref.book.cutting.greedy import Trial, trials
@@ -13,7 +14,8 @@ from matref.book.cutting.limited import Search
 from matref.book.cutting.multipliers import WORK_PER_STEP, Priced, price_copies, worth
 from matref.book.cutting.shapes import Layout
 from matref.book.cutting.table import Shape
-from matref.book.cutting.units import Scale, check_blade, check_count, check_number, check_size, refuse
+from matref.book.cutting.units import Scale, size_mm
+from matref.errors import BadInput
 
 MOST_WORK = 150_000  # additions in one table
 MOST_WORK_ONCE = 1_500_000  # when one table settles the matter
@@ -49,8 +51,8 @@ def most_valuable(
     budget = Budget(steps, deadline_s, progress)
     length_mm, width_mm = _pair("stock_mm", stock_mm)
     sizes, values, wanted = _checked(pieces)
-    blade = check_blade(blade_mm)
-    keep = check_number("keep_mm", keep_mm)
+    blade = between(blade_mm, 0, 100, "blade_mm", 0.5)
+    keep = not_negative(keep_mm, "keep_mm")
     scale = Scale.of([length_mm, width_mm, *(side for size in sizes for side in size)], blade)
     sheet = (scale.grown(length_mm), scale.grown(width_mm))
     shapes = [
@@ -77,8 +79,8 @@ def most_valuable(
 
 def _pair(name: str, pair: Sequence[float]) -> tuple[float, float]:
     if not isinstance(pair, Sequence) or len(pair) != 2:
-        raise refuse(f"{name} is {pair!r}", "length and width in mm", f"{name}=(420, 297)")
-    return check_size(f"length of {name}", pair[0]), check_size(f"width of {name}", pair[1])
+        raise BadInput(f"{name} is {pair!r}", expected="length and width in mm", example=f"{name}=(420, 297)")
+    return size_mm(pair[0], f"length of {name}, mm"), size_mm(pair[1], f"width of {name}, mm")
 
 
 def _checked(
@@ -89,17 +91,17 @@ def _checked(
     most: list[int | None] = []
     for number, piece in enumerate(pieces, 1):
         if not isinstance(piece, Sequence) or len(piece) != 4:
-            raise refuse(
-                f"piece {number} is {piece!r}", "length, width, value, most copies or None", "(90, 60, 1, None)"
+            raise BadInput(
+                f"piece {number} is {piece!r}",
+                expected="length, width, value, most copies or None",
+                example="(90, 60, 1, None)",
             )
         length, width, value, copies = piece
         sizes.append(_pair(f"piece {number}", (length, width)))
-        values.append(check_number(f"value of piece {number}", value))
-        if values[-1] < 0:
-            raise refuse(f"value of piece {number} is {value:g}", "a value of 0 or more")
-        most.append(None if copies is None else check_count(f"most copies of piece {number}", copies, 0))
+        values.append(not_negative(value, f"value of piece {number}", 1))
+        most.append(None if copies is None else count(copies, f"most copies of piece {number}", least=0))
     if not sizes:
-        raise refuse("there are no pieces to cut", "at least one", "[(90, 60, 1, None)]")
+        raise BadInput("there are no pieces to cut", expected="at least one", example="[(90, 60, 1, None)]")
     return sizes, values, most
 
 

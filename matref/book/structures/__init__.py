@@ -19,14 +19,16 @@ Maker = Callable[[Block, Cover, Practice], tuple[Part, ...]]
 class Structure:
     """A kind of book: its name, how its parts are made, and how it may be sewn.
 
-    through_cover: sewn through the cover along lines; free_endpapers: leaves of endpaper that are not pasted down.
+    through_cover: sewn through the cover along lines; case: sewn on tapes with endpapers, in a case made apart;
+    two_on: two sections may share one thread.
     """
 
     name: str
     parts: Maker
     by: tuple[str, ...]
     through_cover: bool = False
-    free_endpapers: int = 0
+    case: bool = False
+    two_on: bool = False
 
 
 STRUCTURES = {
@@ -36,9 +38,9 @@ STRUCTURES = {
         Structure("soft-cover", soft_cover.parts, ("machine", "hand"), through_cover=True),
         Structure("long-stitch", long_stitch.parts, ("hand",), through_cover=True),
         Structure("link-stitch", link_stitch.parts, ("hand",)),
-        Structure("flat-back-case", flat_back.parts, ("hand",), free_endpapers=2),
-        Structure("quarter-case", quarter.parts, ("hand",), free_endpapers=2),
-        Structure("rounded-case", rounded.parts, ("hand",), free_endpapers=2),
+        Structure("flat-back-case", flat_back.parts, ("hand",), case=True, two_on=True),
+        Structure("quarter-case", quarter.parts, ("hand",), case=True, two_on=True),
+        Structure("rounded-case", rounded.parts, ("hand",), case=True, two_on=True),
     )
 }
 

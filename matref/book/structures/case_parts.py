@@ -1,8 +1,9 @@
-"""What all cases share: boards and joints, the stiff piece in the spine, endpapers, mull and lining.
+"""What all cases share: boards and joints, the back and the stiff piece over it, endpapers, mull and lining.
 
 Own derivations in `matref.book.case`; allowances are rules. The joint J is drawn on the cloth. The cloth climbs the
 board's edge, b, and lies y on the floor of the groove, so y = J - b is where the board starts in the closed book,
-and the board is W + q - y wide.
+and the board is W + q - y wide. A shoulder of height j changes next to nothing of that: the cloth goes down it too,
+but as much of the leaf's width is bent into it.
 """
 
 from __future__ import annotations
@@ -10,8 +11,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from matref.book.case import board_width_mm, endpaper_size_mm, mitre_leg_mm
-from matref.book.practice import Practice, number
+from matref.book.case import board_width_mm, mitre_leg_mm
+from matref.book.endpapers import folded_sheets
+from matref.book.practice import Practice
+from matref.book.rule_row import number
 from matref.book.structures.parts import Block, Chain, Cover, Layer, Part, fixed, framed, moved
 from matref.errors import BadInput
 from matref.estimator.estimate import Estimate
@@ -28,6 +31,45 @@ class Frame:
     square_mm: float
     turn_in_mm: float
     mitre_leg_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Back:
+    """The back that a case goes over: the way over it, mm, with two shoulders counted in, each j high, if it is backed.
+
+    name: of the stiff piece in the case's spine; strip: the back is wide enough to cut one, or a lining, for it.
+    """
+
+    over_mm: Estimate
+    name: str
+    strip: bool
+    shoulder_mm: float = 0.0
+
+    def chain(self, over_mm: float) -> Chain:
+        """What the way over the back is made of."""
+        if not self.shoulder_mm:
+            return (("over the back", over_mm),)
+        shoulder = ("shoulder", self.shoulder_mm)
+        return (shoulder, ("over the round", over_mm - 2 * self.shoulder_mm), shoulder)
+
+    @property
+    def measured(self) -> str:
+        """How to measure it."""
+        if not self.shoulder_mm:
+            return "the back as measured after sewing and pressing, nothing added"
+        return (
+            "measured over the round after backing, from the edge of one shoulder to that of the other, nothing added"
+        )
+
+
+def wide_enough(block: Block, practice: Practice) -> bool:
+    """Whether a strip as wide as the back can be cut clean and laid straight, by the rule."""
+    return block.spine_mm.value >= number(practice.spine_narrowest)
+
+
+def flat_back(block: Block, practice: Practice) -> Back:
+    """Return the back of a block that is neither rounded nor backed."""
+    return Back(block.spine_mm, "spine piece", wide_enough(block, practice))
 
 
 def setback_mm(joint_mm: float, board_mm: float) -> float:
@@ -74,23 +116,21 @@ def board_part(block: Block, board: Layer, made: Frame) -> Part:
     return fixed("board", board, 2, width, height, text)
 
 
-def spine_part(board: Layer, made: Frame, over: Estimate, name: str = "spine piece") -> Part:
-    """The stiff piece in the spine, as wide as the way over the back, as high as the boards. Cut it last."""
-    return moved(
-        name,
-        board,
-        1,
-        lambda back: (("over the back", back),),
-        (("board height", made.board_height_mm),),
-        "the back as measured after sewing and pressing, nothing added",
-        over,
-        cut_when="after sewing",
-    )
+def spine_parts(stiff: Layer | None, made: Frame, back: Back) -> tuple[Part, ...]:
+    """The stiff piece in the spine, as wide as the way over the back, as high as the boards. Cut it last.
+
+    None where there is no material for it or the back is too narrow to cut it.
+    """
+    if stiff is None or not back.strip:
+        return ()
+    height = (("board height", made.board_height_mm),)
+    return (moved(back.name, stiff, 1, back.chain, height, back.measured, back.over_mm, cut_when="after sewing"),)
 
 
-def gap_chain(made: Frame, back: float) -> Chain:
-    """Between the boards on the flat cloth: joint, spine piece, joint."""
-    return (("joint", made.joint_mm), ("spine piece", back), ("joint", made.joint_mm))
+def gap_chain(made: Frame, back: Back, over_mm: float) -> Chain:
+    """Between the boards on the flat cloth: joint, the way over the back, joint."""
+    middle = back.name.partition(",")[0] if back.strip else "bare back"
+    return (("joint", made.joint_mm), (middle, over_mm), ("joint", made.joint_mm))
 
 
 def covering(
@@ -112,22 +152,28 @@ def covering(
     return moved(name, cloth, 1, width, height, allowance, over, cut_when="after sewing", marks=marks)
 
 
-def inner_parts(block: Block, cover: Cover, practice: Practice, over: Estimate) -> tuple[Part, ...]:
-    """Endpapers, and mull and lining for the back where there is material for them."""
-    paper = cover.need("endpaper", "case")
-    size = endpaper_size_mm(block.page_width_mm, block.page_height_mm)
+def endpaper_part(block: Block, paper: Layer, practice: Practice) -> Part:
+    """The folded endpapers, cut like the text's sheets and trimmed with the block: 2·(W + t) by H + 2·h.
+
+    After the trim the leaf to be pasted is cut shorter, as `matref.book.case.pastedown_size_mm` has it.
+    """
+    page = ("page", block.page_width_mm)
+    width = framed("fore-edge trim", block.trim_mm, page, page) if block.trim_mm else (page, page)
+    tall = ("page height", block.page_height_mm)
+    height = framed("head and tail trim", block.ends_mm, tall) if block.ends_mm else (tall,)
+    folded = folded_sheets(number(practice.endpaper_leaves))
+    short = f"{number(practice.endpaper_short):.4g} mm short on three sides"
+    nested = ", nested" if folded > 2 else ""
+    text = (
+        f"cut like the sheets, {folded // 2} at each end{nested}, trimmed with the block; pasted leaf then cut {short}"
+    )
+    return fixed("endpaper, folded once", paper, folded, width, height, text)
+
+
+def inner_parts(block: Block, cover: Cover, practice: Practice, back: Back) -> tuple[Part, ...]:
+    """Endpapers, and mull and lining for the back where there is material for them; no lining for a narrow back."""
     short, flange = number(practice.lining_short), number(practice.lining_side)
-    folded = max(2, round(number(practice.endpaper_leaves) / 2))
-    found = [
-        fixed(
-            "endpaper, folded once",
-            paper,
-            folded,
-            (("page", size.width_mm / 2), ("page", size.width_mm / 2)),
-            (("page height", size.height_mm),),
-            f"trimmed with the block; pasted leaf cut {number(practice.endpaper_short):.4g} mm short on three sides",
-        )
-    ]
+    found = [endpaper_part(block, cover.need("endpaper", "case"), practice)]
     height = framed("short of head and tail", -short, ("page height", block.page_height_mm))
     if cover.mull is not None:
         found.append(
@@ -135,23 +181,23 @@ def inner_parts(block: Block, cover: Cover, practice: Practice, over: Estimate) 
                 "mull",
                 cover.mull,
                 1,
-                lambda back: framed("on the board", flange, ("over the back", back)),
+                lambda over: framed("on the board", flange, *back.chain(over)),
                 height,
                 f"{flange:.4g} mm on to each board, {short:.4g} mm short of head and tail",
-                over,
+                back.over_mm,
                 cut_when="after sewing",
             )
         )
-    if cover.lining is not None:
+    if cover.lining is not None and back.strip:
         found.append(
             moved(
                 "back lining",
                 cover.lining,
                 1,
-                lambda back: (("over the back", back),),
+                back.chain,
                 height,
                 f"the back's width, {short:.4g} mm short of head and tail",
-                over,
+                back.over_mm,
                 cut_when="after sewing",
             )
         )

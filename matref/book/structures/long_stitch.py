@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from matref.book.practice import Practice, number
+from matref.book.practice import Practice
+from matref.book.rule_row import number
 from matref.book.structures.parts import Block, Chain, Cover, Part, moved
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from matref.book.creep import single_section_cover_width_mm
-from matref.book.practice import Practice, number
+from matref.book.practice import Practice
+from matref.book.rule_row import number
 from matref.book.structures.parts import Block, Chain, Cover, Part, moved
 from matref.errors import BadInput
 

@@ -8,26 +8,33 @@ from typing import Any, Literal
 
 from matref.book.check import positive
 from matref.errors import BadInput
+from matref.estimator.distribution import Distribution, Exact
 from matref.estimator.estimate import Estimate
 
 Chain = tuple[tuple[str, float], ...]
 """Labels with lengths, mm, from edge to edge; the lengths sum to the size."""
 CutWhen = Literal["now", "after sewing"]
 ALONG = "along the spine"
-ANY = "any"
+"""How the grain of every part runs."""
 
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """A material: name for people, catalogue id (or ""), thickness, mm."""
+    """A material: name for people, catalogue id (or ""), thickness, mm, and what is known of it (None: exact)."""
 
     name: str
     thickness_mm: float
     material_id: str = ""
+    known_mm: Distribution | None = None
 
     def __post_init__(self) -> None:
         """Refuse a thickness that no material has."""
         positive(self.thickness_mm, f"thickness of {self.name}, mm", 0.3)
+
+    @property
+    def doubt(self) -> Distribution:
+        """Its thickness with its doubt, mm."""
+        return Exact(self.thickness_mm) if self.known_mm is None else self.known_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +71,8 @@ class Block:
     """The sewn text block that a cover is made for, mm; W and H are the trimmed page.
 
     spine_mm: thickness over the back; arc_mm: way round it; section_mm: one closed section of paper;
-    closed_section_mm: the same with its thread; pitch_mm: distance of sewing lines through a soft cover.
+    closed_section_mm: the same with its thread; pitch_mm: distance of sewing lines through a soft cover. trim_mm: what
+    an untrimmed leaf has over the page at the fore-edge; ends_mm: at head and at tail each, 0 untrimmed.
     """
 
     page_width_mm: float
@@ -76,6 +84,8 @@ class Block:
     section_mm: Estimate
     closed_section_mm: Estimate
     pitch_mm: float = 0.0
+    trim_mm: float = 0.0
+    ends_mm: float = 0.0
 
     @property
     def sure(self) -> str:
@@ -144,11 +154,10 @@ def fixed(
     width: Chain,
     height: Chain,
     allowance: str,
-    grain: str = ALONG,
     marks: Chain = (),
 ) -> Part:
     """A part whose size the spine does not move."""
-    return moved(name, material, count, lambda _: width, height, allowance, None, grain=grain, marks=marks)
+    return moved(name, material, count, lambda _: width, height, allowance, None, marks=marks)
 
 
 def moved(
@@ -162,7 +171,6 @@ def moved(
     *,
     cut_when: CutWhen = "now",
     at_high: bool = False,
-    grain: str = ALONG,
     marks: Chain = (),
 ) -> Part:
     """A part whose width grows with a doubtful length, mm: width(x) is its chain when the length is x.
@@ -184,7 +192,7 @@ def moved(
         count,
         across,
         along,
-        grain,
+        ALONG,
         allowance,
         (total(high) - total(low)) / 2,
         cut_when,

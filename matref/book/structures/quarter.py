@@ -3,8 +3,17 @@
 from __future__ import annotations
 
 from matref.book.case import side_paper_size_mm
-from matref.book.practice import Practice, number
-from matref.book.structures.case_parts import board_part, covering, frame, gap_chain, inner_parts, spine_part
+from matref.book.practice import Practice
+from matref.book.rule_row import number
+from matref.book.structures.case_parts import (
+    board_part,
+    covering,
+    flat_back,
+    frame,
+    gap_chain,
+    inner_parts,
+    spine_parts,
+)
 from matref.book.structures.parts import Block, Chain, Cover, Part, fixed, framed
 
 
@@ -12,12 +21,12 @@ def parts(block: Block, cover: Cover, practice: Practice) -> tuple[Part, ...]:
     """Boards, spine piece, cloth back S_p + 2·J + 2·v, side papers B - v + overlap + TI, and the inner parts."""
     board, cloth = cover.need("board", "quarter case"), cover.need("cloth", "quarter case")
     paper = cover.need("paper", "quarter case")
-    made = frame(block, board, practice)
+    made, back = frame(block, board, practice), flat_back(block, practice)
     shown, overlap = number(practice.quarter_show), number(practice.side_paper_overlap)
     side_paper_size_mm(made.board_width_mm, made.board_height_mm, shown, overlap, made.turn_in_mm)
 
-    def width(back: float) -> Chain:
-        return framed("cloth on the board", shown, *gap_chain(made, back))
+    def width(over: float) -> Chain:
+        return framed("cloth on the board", shown, *gap_chain(made, back, over))
 
     side = (
         ("board", made.board_width_mm),
@@ -29,7 +38,7 @@ def parts(block: Block, cover: Cover, practice: Practice) -> tuple[Part, ...]:
     turned = f"turn-in {made.turn_in_mm:.4g} mm"
     return (
         board_part(block, board, made),
-        spine_part(cover.card or board, made, block.spine_mm),
+        *spine_parts(cover.card or board, made, back),
         covering(
             cloth,
             made,
@@ -48,5 +57,5 @@ def parts(block: Block, cover: Cover, practice: Practice) -> tuple[Part, ...]:
             f"{turned} on three sides, {overlap:.4g} mm over the cloth",
             marks=(("cut off both fore-edge corners, legs of", made.mitre_leg_mm),),
         ),
-        *inner_parts(block, cover, practice, block.spine_mm),
+        *inner_parts(block, cover, practice, back),
     )

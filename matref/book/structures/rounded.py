@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from matref.book.practice import Practice, number
+from matref.book.practice import Practice
 from matref.book.rounding import backed_arc_mm
+from matref.book.rule_row import number
+from matref.book.structures.case_parts import Back, wide_enough
 from matref.book.structures.flat_back import full_cloth_parts
 from matref.book.structures.parts import Block, Cover, Part
 from matref.estimator.estimate import Estimate
@@ -20,8 +22,13 @@ def back_over_shoulders(arc_mm: Estimate, shoulder_mm: float) -> Estimate:
 
 
 def parts(block: Block, cover: Cover, practice: Practice) -> tuple[Part, ...]:
-    """As the flat-back case, with the way over the rounded and backed spine in place of the flat one."""
+    """As the flat-back case, with the way over the rounded and backed spine in place of the flat one.
+
+    The inlay has to follow the round, so it is cut from card and never from the board.
+    """
     board = cover.need("board", "rounded case")
     shoulder = number(practice.shoulder_over_board) * board.thickness_mm
     over = back_over_shoulders(block.arc_mm, shoulder)
-    return full_cloth_parts(block, cover, practice, over, "spine inlay, flexible")
+    inlay = "spine inlay, flexible" if cover.card else "back"
+    back = Back(over, inlay, wide_enough(block, practice), shoulder)
+    return full_cloth_parts(block, cover, practice, back, cover.card)

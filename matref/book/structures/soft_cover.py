@@ -11,7 +11,8 @@ import math
 
 from matref.book.check import not_negative, positive
 from matref.book.machine_sewing import spine_allowance_mm
-from matref.book.practice import Practice, number
+from matref.book.practice import Practice
+from matref.book.rule_row import number
 from matref.book.structures.parts import Block, Chain, Cover, Part, framed, moved
 from matref.estimator.estimate import Estimate
 
@@ -101,7 +102,7 @@ def parts(block: Block, cover: Cover, practice: Practice) -> tuple[Part, ...]:
             1,
             lambda spine: framed("clearance", -clear, *wrap(spine, inner)),
             framed("clearance", -clear, ("page height and overhang", high)),
-            f"{clear:.4g} mm inside the finished edge all round; trim its fore-edges with the pages after sewing",
+            f"{clear:.4g} mm inside the finished edge all round; never trimmed, for the cloth is turned in over it",
             room,
             at_high=True,
         )

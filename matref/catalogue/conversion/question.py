@@ -62,12 +62,12 @@ def ask(typed: str) -> Question:
 
 
 def spell(text: str) -> Words:
-    """Give the words of a text with units in their usual spelling, '#' as lb, '"' as in, without 'per'.
+    """Give the words of a text with units in their usual spelling, '#' as lb, '"' as in, × as x, without 'per'.
 
-    >>> spell('ounces per yd^2'), spell('# text'), spell('8"')
-    (('oz', 'yd2'), ('lb', 'text'), ('8', 'in'))
+    >>> spell('ounces per yd^2'), spell('# text'), spell('8"'), spell('card 3 × 5 in')
+    (('oz', 'yd2'), ('lb', 'text'), ('8', 'in'), ('card', '3', 'x', '5', 'in'))
     """
-    plain = text.replace("^", "").replace("#", " lb ").replace('"', " in ")
+    plain = text.replace("^", "").replace("#", " lb ").replace('"', " in ").replace("×", " x ")
     return tuple(UNIT_OF.get(word, word) for word in fold(plain) if word != "per")
 
 

@@ -7,7 +7,7 @@ from typing import Final
 
 from matref.catalogue.conversion.question import Question, matching
 from matref.catalogue.conversion.reading import Reading
-from matref.catalogue.rows import Row, fetch, said
+from matref.catalogue.rows import Row, fetch, said, said_once
 
 _NOISE: Final = frozenset({"paper", "sheet", "size"})
 _LEAST_SHEET_MM: Final = 350.0
@@ -79,4 +79,4 @@ def _sized(row: Row, size: tuple[float, float], meaning: str, note: str) -> Read
 
 
 def _described(row: Row) -> str:
-    return ", ".join(str(row[key]) for key in ("name", "system", "period") if key in row)
+    return said_once(*(str(row[key]) for key in ("name", "system", "period") if key in row))

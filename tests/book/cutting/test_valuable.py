@@ -201,13 +201,14 @@ def test_the_same_question_gets_the_same_answer() -> None:
 @pytest.mark.parametrize(
     ("stock", "pieces", "words"),
     [
-        ((0, 100), [(10, 10, 1, None)], "length of stock_mm is 0 mm"),
-        ((100, -3), [(10, 10, 1, None)], "width of stock_mm is -3 mm"),
-        ((100, math.nan), [(10, 10, 1, None)], "width of stock_mm is nan"),
+        ((0, 100), [(10, 10, 1, None)], "length of stock_mm, mm is 0"),
+        ((100, -3), [(10, 10, 1, None)], "width of stock_mm, mm is -3"),
+        ((100, math.nan), [(10, 10, 1, None)], "width of stock_mm, mm is nan"),
         ((100, math.inf), [(10, 10, 1, None)], "inf"),
         ((100,), [(10, 10, 1, None)], "length and width"),
         ((100, 100), [], "no pieces"),
-        ((100, 100), [(10, 0, 1, None)], "width of piece 1 is 0 mm"),
+        ((100, 1e-5), [(10, 10, 1, None)], "width of stock_mm, mm is 1e-05"),  # less than a micrometre
+        ((100, 100), [(10, 0, 1, None)], "width of piece 1, mm is 0"),
         ((100, 100), [(10, 5, math.nan, None)], "value of piece 1"),
         ((100, 100), [(10, 5, -1, None)], "value of piece 1 is -1"),
         ((100, 100), [(10, 5, 1, None), (10, 5, 1, -2)], "most copies of piece 2"),
