@@ -10,41 +10,49 @@ from markupsafe import Markup
 from matref.api import Workshop
 from matref.errors import BadInput
 from matref.planning import PlannedBook
+from matref.web.book_fields import BOOK_FIELDS, BOOK_GROUPS
+from matref.web.offers import offers, usual
 from matref.web.pile import class_choices
-from matref.web.plan_form import CANDIDATES, MORE, TITLES, PlanForm, fill_plan, shown_fields
+from matref.web.plan_form import CANDIDATES, MORE, PlanForm, fill_plan
 from matref.web.visit import Visit
 from matref.web.words import explain, source_titles
 
 _WORDS = ("section", "swell", "creep", "fore-edge", "turn-in", "square", "grain", "nipping")
 _START = {
-    "book.structure": "soft-cover",
-    "book.page_width_mm": "100",
-    "book.page_height_mm": "150",
-    "book.sections": "5",
+    "mm": {"book.page_width_mm": "100", "book.page_height_mm": "150"},
+    "in": {"book.page_width_mm": "4", "book.page_height_mm": "6"},
 }
+_START_BOOK = {"book.structure": "soft-cover", "book.sections": "5"}
 
 
 async def book_page(visit: Visit) -> Response:
-    """Show the form and, where it is filled in, the plan."""
+    """Show the form and, where it says something of a book, the plan."""
     if visit.blanks:
         return visit.without_blanks()
-    form = fill_plan(visit.typed(), visit.units)
+    form, units = fill_plan(visit.typed(), visit.units), visit.units
     answer: Any = None
-    if not form.empty:
+    brought = not form.begun and not form.empty
+    if form.begun:
         answer = await visit.desk.answer(("book page", form.key()), lambda w: _answer(w, form))
         if isinstance(answer, PlanForm):
             form, answer = answer, None
-    elif visit.units == "mm":
-        form = PlanForm(dict(_START), visit.units)
+    else:
+        form.typed = {**_START_BOOK, **_START[units], **form.typed}
     context = {
         "filled": form,
         "answer": answer,
-        "fields": shown_fields(),
-        "titles": TITLES,
+        "brought": brought,
+        "groups": BOOK_GROUPS,
+        "known": BOOK_FIELDS,
         "more": MORE,
         "beside": range(1, CANDIDATES + 1),
-        "classes": await visit.desk.answer(("choices",), class_choices),
-        "threads": await visit.desk.answer(("thread names",), _threads),
+        "classes": {
+            family: found
+            for family, found in (await visit.desk.answer(("choices",), class_choices)).items()
+            if family != "cloth"
+        },
+        "offers": await visit.desk.answer(("offers",), offers),
+        "usual": await visit.desk.answer(("usual", units), lambda w: usual(w, units)),
         "query": visit.request.query_string,
         "terms": await visit.desk.answer(("terms", "book"), lambda w: explain(w, _WORDS)) if answer else {},
     }
@@ -92,7 +100,7 @@ def _json(workshop: Workshop, form: PlanForm) -> dict[str, Any]:
     book = planned(workshop, form)
     if book is not None:
         return book.as_json()
-    return {"ok": False, "error": form.general or "; ".join(form.errors.values()), "fields": form.errors}
+    return {"ok": False, "error": form.told, "fields": form.errors}
 
 
 def _pdf(workshop: Workshop, form: PlanForm, paper: str) -> bytes:
@@ -104,7 +112,7 @@ def _pdf(workshop: Workshop, form: PlanForm, paper: str) -> bytes:
 
     book = planned(workshop, form)
     if book is None:
-        raise BadInput(form.general or "; ".join(f"{name}: {words}" for name, words in form.errors.items()))
+        raise BadInput(form.told)
     units = units_of(form.units)
     sheet = sheet_of_work(book.as_json(), units)
     return pdf_bytes(pages_of(sheet, paper_size(paper), units), sheet.title)
@@ -150,7 +158,3 @@ def _compared(plain: dict[str, Any], units: Any) -> list[dict[str, Any]]:
         }
         for one in plain["compare"]
     ]
-
-
-def _threads(workshop: Workshop) -> list[str]:
-    return [row[0] for row in workshop.connection.execute("SELECT id FROM thread ORDER BY name")]

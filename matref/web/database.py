@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from pathlib import Path
+from typing import Any
 
 from datasette.database import Database
 
@@ -21,6 +22,25 @@ class WorkshopDatabase(Database):  # type: ignore[misc]
         connection = reader(self.path)
         self._all_file_connections.append(connection)
         return connection
+
+    async def execute(self, *query: Any, **options: Any) -> Any:
+        """Run a query. A hidden column that Datasette had to quote (it quotes SQL's own words) keeps its name.
+
+        SQLite names what an authorizer hides after the expression, `[plan]`, and Datasette then knows no such column.
+        """
+        found = await super().execute(*query, **options)
+        found.description = tuple((_unquoted(column[0]), *column[1:]) for column in found.description or ())
+        return found
+
+
+def _unquoted(name: str) -> str:
+    """Return a name without the brackets that quote it.
+
+    >>> _unquoted("[plan]"), _unquoted("label"), _unquoted("[1] + [2]")
+    ('plan', 'label', '[1] + [2]')
+    """
+    inner = name[1:-1]
+    return inner if name == f"[{inner}]" and inner.isidentifier() else name
 
 
 def reader(path: str) -> sqlite3.Connection:

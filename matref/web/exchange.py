@@ -40,10 +40,8 @@ async def import_table(visit: Visit) -> Response:
     """Show what would become of every row; add them all, if none is bad, once that has been seen and confirmed."""
     upload = await _upload(visit)
     confirmed = upload.fields.get("confirm") == "yes"
-    if confirmed:
-        table = _decoded(upload.fields.get("table", ""))
-    else:
-        table = upload.table or upload.fields.get("pasted", "").encode()
+    seen = upload.fields.get("table", "") if confirmed else ""
+    table = _decoded(seen) if seen else upload.table or upload.fields.get("pasted", "").encode()
     context: dict[str, Any] = {"report": None, "error": "", "table": "", "pasted": upload.fields.get("pasted", "")}
     try:
         if not table.strip():

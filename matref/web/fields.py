@@ -1,107 +1,187 @@
-"""The fields in which evidence of a pile is typed: their words, their units, and errors beside the right one.
+"""The fields in which evidence of a pile and a sample is typed, and a form as somebody filled it in.
 
-The names are those of the JSON twin. A bare length is in the visitor's unit; everything may carry its own.
+The names are those of the JSON twins.
 """
 
 from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
-from typing import Any
 
 from matref.errors import BadInput
-from matref.quantities import (
-    parse_count,
-    parse_grammage,
-    parse_length,
-    parse_mass,
-    parse_percentage,
-    parse_size,
-)
-
-_BARE = re.compile(r"[\d\s.,/⁄½¼¾⅛⅜⅝⅞-]+")
-_BARE_SIZE = re.compile(r"[\d\s.,/⁄½¼¾⅛⅜⅝⅞x×*-]+", re.IGNORECASE)
-_OPTION = re.compile(r"--([a-z]+(?:-[a-z]+)*)")
-_LONGEST = 400
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """A field: its name in addresses and JSON, the label people read, a hint, and its choices if it has any."""
-
-    name: str
-    label: str
-    hint: str = ""
-    choices: tuple[tuple[str, str], ...] = ()
-    numeric: bool = False
-
+from matref.web.asking import Field, level
 
 GROUPS: dict[str, tuple[Field, ...]] = {
     "known": (
-        Field("class", "Kind of paper", "Leave it at “not known” and matref works out what is likely."),
-        Field("grammage", "Printed weight", "From a label or wrapper: 80 g/m², 20 lb bond, 90 lb index."),
+        Field(
+            "class",
+            "Kind of paper",
+            "Leave it at “not known” and matref works out what is likely.",
+            kind="class",
+            evidence="paper_class",
+            named="class",
+        ),
+        Field(
+            "grammage",
+            "Printed weight",
+            "From a label or wrapper: 80 g/m², 20 lb bond, 90 lb index.",
+            "80",
+            kind="grammage",
+            evidence="grammage",
+        ),
     ),
     "weighing": (
-        Field("size", "Sheet size", "A4, foolscap, 210 × 297 mm, 8 1/2 × 11 in."),
-        Field("sheets", "Sheets weighed", "How many lay on the scale.", numeric=True),
-        Field("mass", "Their mass", "98 g, 3 1/2 oz."),
-        Field("scale_resolution", "Scale shows", "The smallest step of the display: 1 g, 0.1 g."),
+        Field("size", "Sheet size", "A4, foolscap, 210 × 297 mm, 8 1/2 × 11 in.", "A4", kind="size", evidence="size"),
+        Field("sheets", "Sheets weighed", "How many lay on the scale.", "20", kind="count", evidence="sheets"),
+        Field("mass", "Their mass", "98 g, 3 1/2 oz.", "98", kind="mass", evidence="mass"),
+        Field(
+            "scale_resolution",
+            "Scale shows",
+            "The smallest step of the display: 1 g, 0.1 g.",
+            "1",
+            kind="mass",
+            evidence="scale_resolution",
+        ),
     ),
     "stack": (
-        Field("stack_sheets", "Sheets in the stack", "One sheet under a gauge counts as a stack of 1.", numeric=True),
-        Field("stack", "Thickness of the stack", "10.5 mm, 7/16 in, 104 µm."),
-        Field("with", "Measured with", "", (("", "a ruler"), ("vernier", "a vernier"), ("micrometer", "a micrometer"))),
+        Field(
+            "stack_sheets",
+            "Sheets in the stack",
+            "One sheet under a gauge counts as a stack of 1.",
+            "100",
+            kind="count",
+            evidence="stack_sheets",
+        ),
+        Field(
+            "stack",
+            "Thickness of the stack",
+            "10.5 mm, 7/16 in, 104 µm.",
+            "10.5 mm",
+            kind="length",
+            evidence="stack",
+        ),
+        Field(
+            "with",
+            "Measured with",
+            kind="choice",
+            choices=(("", "a ruler"), ("vernier", "a vernier"), ("micrometer", "a micrometer")),
+            evidence="with_",
+            usual="ruler",
+        ),
         Field(
             "held",
             "Held",
-            "",
-            (
+            kind="choice",
+            choices=(
                 ("", "as usual for the tool"),
                 ("hand", "by hand"),
                 ("clamped", "between boards"),
                 ("gauge", "by a gauge"),
             ),
+            evidence="held",
         ),
     ),
     "book": (
-        Field("book_pages", "Pages of the book", "Counted or the last page number.", numeric=True),
-        Field("book_thickness", "Thickness without the cover", "14 mm, 9/16 in."),
-        Field("book_mass", "Mass of the book", "310 g. Its page size goes into “Sheet size”."),
-        Field("cover", "The cover is", "", (("", "still on"), ("off", "off"))),
+        Field(
+            "book_pages",
+            "Pages of the book",
+            "Counted or the last page number.",
+            "240",
+            kind="count",
+            noun="pages",
+            evidence="book_pages",
+        ),
+        Field(
+            "book_thickness",
+            "Thickness without the cover",
+            "14 mm, 9/16 in.",
+            "14 mm",
+            kind="length",
+            evidence="book_thickness",
+        ),
+        Field(
+            "book_mass",
+            "Mass of the book",
+            "310 g. Its page size goes into “Sheet size”.",
+            "310",
+            kind="mass",
+            evidence="book_mass",
+        ),
+        Field(
+            "cover",
+            "The cover is",
+            kind="choice",
+            choices=(("", "still on"), ("off", "off")),
+            evidence="cover",
+            usual="on",
+        ),
     ),
     "ream": (
-        Field("ream_sheets", "Sheets in the ream", "As printed on the wrapper.", numeric=True),
-        Field("ream_mass", "Mass of the ream", "2.5 kg, 5 lb. Its sheet size goes into “Sheet size”."),
+        Field(
+            "ream_sheets",
+            "Sheets in the ream",
+            "As printed on the wrapper.",
+            "500",
+            kind="count",
+            evidence="ream_sheets",
+        ),
+        Field(
+            "ream_mass",
+            "Mass of the ream",
+            "2.5 kg, 5 lb. Its sheet size goes into “Sheet size”.",
+            "2.5 kg",
+            kind="mass",
+            evidence="ream_mass",
+        ),
     ),
     "more": (
-        Field("level", "How sure the range should be", "0.9 means: true nine times in ten."),
-        Field("sample", "One of my samples", "Its measurements then count for this pile."),
+        Field("level", "How sure the range should be", "0.9 means: true nine times in ten.", "0.9", kind="level"),
+        Field(
+            "sample",
+            "One of my samples",
+            "Its measurements then count for this pile.",
+            kind="pick",
+            offers="samples",
+            named="sample",
+        ),
     ),
 }
+LABEL = Field("label", "What you call it", example="chart paper, locker 3", named="label")
+MEASURED_ON = Field("measured_on", "Measured on", "Year-month-day; today if left empty.", "2026-03-21", named="day")
+NOTE = Field(
+    "note",
+    "Note",
+    "For yourself: it is hidden in the tables and in exports unless asked for.",
+    kind="note",
+    named="note",
+)
 SAMPLE_FIELDS = (
-    Field("label", "What you call it", "Chart paper, locker 3."),
-    Field("measured_on", "Measured on", "Year-month-day; today if left empty."),
+    LABEL,
+    MEASURED_ON,
     Field("same_as", "Same pile as", "The name or id of another sample of the same pile."),
-    Field("note", "Note", "For yourself: it is hidden in the tables and in exports unless asked for."),
+    NOTE,
 )
 FIELDS = {entry.name: entry for group in GROUPS.values() for entry in group}
-_ALL = FIELDS | {entry.name: entry for entry in SAMPLE_FIELDS}
-_EVIDENCE = {"class": "paper_class", "with": "with_"}
-_ALIASES = {"paper_class": "class", "with_": "with"}
-_LENGTHS = ("stack", "book_thickness")
+EVIDENCE_FIELDS = {name: entry for name, entry in FIELDS.items() if entry.evidence}
+SAMPLE_FORM: dict[str, Field] = EVIDENCE_FIELDS | {entry.name: entry for entry in SAMPLE_FIELDS}
+"""The fields of a sample: what it is called and the evidence."""
+
+_ALIASES = {entry.evidence: name for name, entry in EVIDENCE_FIELDS.items() if entry.evidence != name}
+_OPTION = re.compile(r"--([a-z]+(?:-[a-z]+)*)")
 
 
 @dataclass(slots=True)
 class Filled:
-    """A form as filled in: what was typed, field by field, and what is wrong with it."""
+    """A form as filled in: what was typed, field by field, and what is wrong with it. `known`: its fields."""
 
     typed: dict[str, str]
     errors: dict[str, str] = field(default_factory=dict)
     general: str = ""
     units: str = "mm"
+    known: Mapping[str, Field] = field(default_factory=lambda: FIELDS)
 
     @property
     def empty(self) -> bool:
@@ -125,34 +205,31 @@ class Filled:
     def level(self) -> float:
         """Return the level asked for, 0.9 where none was."""
         text = self.typed.get("level", "")
-        return parse_percentage(text, default_unit="1", what="level").value if text else 0.9
+        return level(text) if text else 0.9
 
     def evidence(self) -> dict[str, str]:
         """Return the fields of `Evidence`, bare lengths in the visitor's unit."""
-        known = {}
-        for name, text in self.typed.items():
-            if text and name in FIELDS and name not in ("level", "sample"):
-                known[_EVIDENCE.get(name, name)] = self._with_unit(name, text)
-        return known
+        return {
+            entry.evidence: text for name, entry in self.known.items() if entry.evidence and (text := self.text(name))
+        }
+
+    def text(self, name: str) -> str:
+        """Return what was typed into a field, "" for nothing, a bare length in the visitor's unit."""
+        text = self.typed.get(name, "")
+        return self.known[name].with_unit(text, self.units) if text else ""
 
     def blame(self, error: BadInput) -> None:
         """Put an error that concerns several fields beside the one to look at."""
         named = _OPTION.findall(f"{error.wrong} {error.expected} {error.example}")
-        names = [n for n in (option.replace("-", "_") for option in named) if n in FIELDS]
+        names = [n for n in (option.replace("-", "_") for option in named) if n in self.known]
         missing = [n for n in names if not self.typed.get(n)]
-        words = in_words(error)
+        words = in_words(error, self.known)
         if names:
             self.errors.setdefault((missing or names)[0], words)
-        elif name := next((n for n in ("class", "sample", "label", "note", "day") if n in error.wrong), ""):
-            self.errors.setdefault({"day": "measured_on"}.get(name, name), words)
+        elif name := next((n for n, entry in self.known.items() if _speaks(error.wrong, entry.named)), ""):
+            self.errors.setdefault(name, words)
         else:
             self.general = words
-
-    def _with_unit(self, name: str, text: str) -> str:
-        if self.units != "in":
-            return text
-        bare = (name in _LENGTHS and _BARE.fullmatch(text)) or (name == "size" and _BARE_SIZE.fullmatch(text))
-        return f"{text} in" if bare else text
 
 
 def fill(
@@ -164,65 +241,41 @@ def fill(
         name = _ALIASES.get(given, given)
         if name in known:
             texts = [text.strip() for text in values if text.strip()]
-            typed[name] = ",".join(dict.fromkeys(texts)) if name == "class" else (texts or [""])[-1]
+            typed[name] = ",".join(dict.fromkeys(texts)) if known[name].kind == "class" else (texts or [""])[-1]
         elif strict and given not in ("units",) and not given.startswith("_"):
-            near = get_close_matches(given, known, 1) or ["class"]
+            near = get_close_matches(given, known, 1) or [next(iter(known))]
             raise BadInput(f"no field called {given[:40]}", expected=", ".join(known), example=near[0])
-    return Filled(typed, units=units)
+    return Filled(typed, units=units, known=known)
 
 
 def check(filled: Filled, connection: sqlite3.Connection) -> None:
     """Read every field by itself, so that what is misspelt is told beside it."""
-    from matref.catalogue.grades import basis_factors, sheet_sizes
-
-    readers: dict[str, Callable[[str], object]] = {
-        "grammage": lambda text: parse_grammage(text, basis_factors(connection)),
-        "size": lambda text: parse_size(text, sheet_sizes(connection)),
-        "sheets": parse_count,
-        "mass": parse_mass,
-        "scale_resolution": lambda text: parse_mass(text, what="step of the scale"),
-        "stack_sheets": parse_count,
-        "stack": parse_length,
-        "book_pages": lambda text: parse_count(text, noun="pages"),
-        "book_thickness": parse_length,
-        "book_mass": parse_mass,
-        "ream_sheets": parse_count,
-        "ream_mass": parse_mass,
-        "level": _level,
-    }
     for name, text in filled.typed.items():
         if not text:
             continue
         try:
-            if len(text) > _LONGEST and name != "note":
-                raise BadInput("that is too long", expected=f"at most {_LONGEST} characters")
-            if name in readers:
-                readers[name](filled._with_unit(name, text))
-            choices = {value for value, _ in _ALL[name].choices}
-            if choices and text not in choices | _spoken(name):
-                raise BadInput(f"“{text[:40]}” is not a choice", expected=" or ".join(sorted(choices - {""})))
+            filled.known[name].check(text, filled.units, connection)
         except BadInput as error:
-            filled.errors[name] = in_words(error)
+            filled.errors[name] = in_words(error, filled.known)
 
 
-def in_words(error: BadInput) -> str:
+def in_words(error: BadInput, known: Mapping[str, Field] = FIELDS) -> str:
     """Return an error without the names of a command's options, which nobody sees on a page.
 
     >>> in_words(BadInput("a stack needs both", expected="--stack-sheets and --stack", example='--stack "10 mm"'))
     'a stack needs both; fill in “Sheets in the stack” and “Thickness of the stack”'
     """
+
+    def label(match: re.Match[str]) -> str:
+        entry = known.get(match[1].replace("-", "_"))
+        return f"“{entry.label}”" if entry else match[0]
+
     example = "" if "--" in error.example or error.example.startswith("matref") else error.example
-    expected = _OPTION.sub(_label, error.expected)
-    words = error.wrong if "--" not in error.wrong else _OPTION.sub(_label, error.wrong)
+    expected = _OPTION.sub(label, error.expected)
+    words = _OPTION.sub(label, error.wrong)
     if expected:
         words += f"; fill in {expected}" if "--" in error.expected else f"; expected {expected}"
     return f"{words}, for example {example}" if example else words
-
-
-SAMPLE_FORM: dict[str, Field] = {
-    name: entry for name, entry in _ALL.items() if name not in (field.name for field in GROUPS["more"])
-}
-"""The fields of a sample: what it is called and the evidence."""
 
 
 def field_name(evidence_name: str) -> str:
@@ -234,17 +287,5 @@ def field_name(evidence_name: str) -> str:
     return _ALIASES.get(evidence_name, evidence_name)
 
 
-def _label(match: re.Match[str]) -> str:
-    entry = FIELDS.get(match[1].replace("-", "_"))
-    return f"“{entry.label}”" if entry else match[0]
-
-
-def _spoken(name: str) -> set[str]:
-    return {"ruler"} if name == "with" else {"on"} if name == "cover" else set()
-
-
-def _level(text: str) -> Any:
-    level = parse_percentage(text, default_unit="1", what="level").value
-    if not 0.5 <= level <= 0.999:
-        raise BadInput(f"a level of {level:g}", expected="a share between 0.5 and 0.999", example="0.9")
-    return level
+def _speaks(words: str, name: str) -> bool:
+    return bool(name) and re.search(rf"\b{re.escape(name)}\b", words) is not None

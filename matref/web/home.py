@@ -10,7 +10,6 @@ from datasette.utils.asgi import Response
 from matref.api import Workshop
 from matref.errors import BadInput, NotFound
 from matref.web.access import COOKIE, is_secret, writer_cookie
-from matref.web.functions import DOCUMENTED
 from matref.web.lines import class_lines, own_points
 from matref.web.picture import picture
 from matref.web.shelf import ROUTE
@@ -50,14 +49,6 @@ async def class_page(visit: Visit) -> Response:
     return await visit.page("class.html", context)
 
 
-async def functions_page(visit: Visit) -> Response:
-    """Document the SQL functions, each with queries that are run here and now."""
-    shown = [
-        {"function": entry, "examples": [await _run(visit, sql) for sql in entry.examples]} for entry in DOCUMENTED
-    ]
-    return await visit.page("functions.html", {"functions": shown})
-
-
 async def unlock_page(visit: Visit) -> Response:
     """Ask for the secret."""
     return await visit.page("unlock.html", {"error": ""})
@@ -71,12 +62,6 @@ async def unlock(visit: Visit) -> Response:
     response = visit.moved("/-/samples", "You may write here now.")
     response.set_cookie(COOKIE, writer_cookie(visit.datasette), max_age=_MONTH_S, httponly=True)
     return response
-
-
-async def _run(visit: Visit, sql: str) -> dict[str, Any]:
-    results = await visit.datasette.get_database(ROUTE).execute(sql, truncate=True, page_size=10)
-    rows = [tuple(f"{v:.6g}" if isinstance(v, float) else v for v in row) for row in results.rows[:10]]
-    return {"sql": sql, "columns": results.columns, "rows": rows, "more": len(results.rows) > len(rows)}
 
 
 def _home(workshop: Workshop) -> dict[str, Any]:

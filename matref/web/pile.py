@@ -14,7 +14,9 @@ from matref.quantities import format_range
 from matref.web import shown
 from matref.web.fields import GROUPS, Filled, check, fill
 from matref.web.lines import class_lines, own_points
+from matref.web.offers import offers
 from matref.web.picture import LETTERS, Pile, mark, picture
+from matref.web.records import refusal
 from matref.web.visit import Visit
 from matref.web.words import explain, source_titles
 
@@ -38,6 +40,7 @@ async def pile_page(visit: Visit) -> Response:
         "filled": filled,
         "answer": answer,
         "classes": choices,
+        "offers": await visit.desk.answer(("offers",), offers),
         "query": visit.request.query_string,
         "terms": await visit.desk.answer(("terms", "pile"), lambda w: explain(w, _WORDS)),
     }
@@ -72,7 +75,7 @@ def _json(workshop: Workshop, filled: Filled) -> dict[str, Any]:
     result = estimate(workshop, filled)
     if result is not None:
         return result.as_json()
-    return {"ok": False, "error": filled.general or "; ".join(filled.errors.values()), "fields": filled.errors}
+    return refusal(filled)
 
 
 def _answer(workshop: Workshop, filled: Filled) -> dict[str, Any] | Filled:

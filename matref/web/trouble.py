@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import traceback
 from typing import Any
 
 from datasette.database import QueryInterrupted
@@ -14,6 +15,7 @@ from matref.web.shelf import ROUTE
 
 _SENSELESS = (ValueError, OverflowError, AssertionError, LookupError, TypeError, AttributeError)
 _SQL_MISTAKES = ("SQLITE_ERROR", "SQLITE_MISMATCH", "SQLITE_TOOBIG", "SQLITE_RANGE")
+_FAULT = "Something went wrong in matref itself; what it was is printed where matref was started."
 _TOO_SLOW = "This question took too long and was stopped. Ask for less: a narrower filter, or a LIMIT."
 
 
@@ -26,14 +28,15 @@ class Answered(Exception):
 
 
 async def answer_trouble(datasette: Any, request: Request, exception: Exception) -> None:
-    """Raise Answered for what a visitor can put right; return for a fault of the program, which is to be printed.
+    """Raise Answered: with what a visitor can put right, or for a fault of the program with words that tell nothing.
 
     Datasette's own pages meet nonsense in their parameters (`_next=x`) with errors of Python's: that is a bad
-    request, not a fault of the server.
+    request, not a fault of the server. A fault is printed where matref was started, and only there.
     """
     status, words = _told(exception, request.path)
-    if status < 500:
-        raise Answered(await trouble(datasette, request, status, words))
+    if status >= 500:
+        traceback.print_exception(exception)
+    raise Answered(await trouble(datasette, request, status, words))
 
 
 def _told(exception: Exception, path: str) -> tuple[int, str]:
@@ -47,7 +50,7 @@ def _told(exception: Exception, path: str) -> tuple[int, str]:
         return exception.status, str(exception)
     if path.startswith(f"/{ROUTE}/") and _senseless(exception):
         return 400, "This address asks for something that makes no sense."
-    return 500, ""
+    return 500, _FAULT
 
 
 def _senseless(exception: Exception) -> bool:

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Collection
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
 
 from datasette.utils.asgi import Forbidden, Request, Response
-from markupsafe import Markup
 
 from matref.errors import BadInput, NotFound
 from matref.web.access import from_elsewhere, may_write, permit, same_site
 from matref.web.desk import Desk
+from matref.web.shown import give_or_take
 from matref.web.trouble import trouble
 
 UNITS_COOKIE = "matref_units"
@@ -70,8 +70,11 @@ class Visit:
             raise Forbidden(_NOT_OURS)
         return _json_object(body)
 
-    async def posted(self) -> dict[str, list[str]]:
-        """Return the fields of a form or of a JSON object that was sent here from one of our own pages or programs."""
+    async def posted(self, structures: Collection[str] = ()) -> dict[str, list[str]]:
+        """Return the fields of a form or of a JSON object that was sent here from one of our own pages or programs.
+
+        `structures`: fields of the JSON object that may hold an object; it is kept as the JSON that a form would send.
+        """
         from urllib.parse import parse_qs
 
         body = (await self.request.post_body()).decode("utf-8", "replace")
@@ -79,7 +82,7 @@ class Visit:
             # A page of another site cannot send this kind without asking first, and is never told yes.
             if from_elsewhere(self.request):
                 raise Forbidden(_NOT_OURS)
-            return _json_fields(body)
+            return _json_fields(body, structures)
         try:
             fields = parse_qs(body, keep_blank_values=True, max_num_fields=_MOST_FIELDS)
         except ValueError as error:
@@ -94,7 +97,7 @@ class Visit:
 
     async def page(self, template: str, context: dict[str, Any], status: int = 200) -> Response:
         """Return a page made of a template."""
-        context = {"units": self.units, "may_write": self.may_write, "svg": Markup, **context}
+        context = {"units": self.units, "may_write": self.may_write, "give_or_take": give_or_take, **context}
         html = await self.datasette.render_template(f"matref/{template}", context, request=self.request)
         response = Response.html(html, status=status)
         if self.request.args.get("units") in ("mm", "in"):
@@ -122,15 +125,21 @@ def view(desk: Desk, get: Handler | None = None, post: Handler | None = None, po
 
     async def answer(datasette: Any, request: Request) -> Response:
         handler, action = handlers.get(request.method, (None, "view"))
-        await permit(datasette, request, action)
-        if handler is None:
-            return await trouble(datasette, request, 405, "This page does not take that kind of request.")
         try:
+            await permit(datasette, request, action)
+            if handler is None:
+                answered = await trouble(datasette, request, 405, "This page does not take that kind of request.")
+                answered.headers["allow"] = ", ".join(method for method, (one, _) in handlers.items() if one)
+                return answered
             return await handler(Visit(datasette, request, desk))
         except NotFound as error:
             return await trouble(datasette, request, 404, str(error))
         except BadInput as error:
             return await trouble(datasette, request, 400, str(error))
+        except Forbidden as error:
+            if not request.path.endswith(".json"):
+                raise  # Datasette has a page for it
+            return await trouble(datasette, request, 403, str(error))
 
     return answer
 
@@ -145,9 +154,12 @@ def _json_object(body: str) -> dict[str, Any]:
     return found
 
 
-def _json_fields(body: str) -> dict[str, list[str]]:
+def _json_fields(body: str, structures: Collection[str] = ()) -> dict[str, list[str]]:
     fields = {}
     for name, value in _json_object(body).items():
+        if name in structures and isinstance(value, dict):
+            fields[name] = [json.dumps(value, ensure_ascii=False)]
+            continue
         values = value if isinstance(value, list) else [value]
         if any(isinstance(v, dict | list) for v in values):
             raise BadInput(f"the field {name[:40]} holds a structure", expected="text or a number")

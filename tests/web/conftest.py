@@ -54,11 +54,12 @@ class Site:
         return self.post(path, data={"csrftoken": self.token(), **fields}, **options)
 
     def count(self) -> int:
-        """Return how many samples the file holds."""
+        """Return how many records of a person the file holds: samples, piles and finished books."""
+        tables = ("sample", "stock", "finished_book")
         with workshop.connect(self.place, read_only=True) as connection:
-            found: int = connection.execute("SELECT count(*) FROM sample").fetchone()[0]
+            found = sum(connection.execute(f"SELECT count(*) FROM {table}").fetchone()[0] for table in tables)
         connection.close()
-        return found
+        return int(found)
 
     def close(self) -> None:
         self.loop.run_until_complete(self.client.aclose())
@@ -103,6 +104,16 @@ def visit(place: Path) -> Iterator[Callable[..., Site]]:
 def site(visit: Callable[..., Site]) -> Site:
     """Somebody who sits at the machine itself."""
     return visit()
+
+
+@pytest.fixture(scope="module")
+def shared(made_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
+    """Somebody who sits at a machine whose file all tests of a module share."""
+    place = tmp_path_factory.mktemp("shared") / "workshop.db"
+    shutil.copy(made_file, place)
+    site = Site(place)
+    yield site
+    site.close()
 
 
 @pytest.fixture

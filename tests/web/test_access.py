@@ -22,7 +22,11 @@ def test_who_sits_at_the_machine_may_write_and_is_sent_on(site: Site) -> None:
     assert site.count() == 1
 
 
-WRITES = ("/-/samples", "/-/samples/new", "/-/samples.json", "/-/samples/import", "/-/samples/import.json")
+WRITES = (
+    *(f"/-/{kind}{end}" for kind in ("samples", "stock", "finished") for end in ("", "/new", ".json", "/nobody.json")),
+    "/-/samples/import",
+    "/-/samples/import.json",
+)
 
 
 @pytest.mark.parametrize("path", WRITES)
@@ -57,6 +61,33 @@ def test_another_site_cannot_write_even_without_cookies(
     assert stranger.count() == 0
 
 
+@pytest.mark.parametrize("path", [path for path in WRITES if path.endswith(".json")])
+def test_cookies_lend_no_leave_to_json_of_another_site(remote: Site, path: str) -> None:
+    token = remote.token("/-/unlock")
+    remote.post("/-/unlock", data={"csrftoken": token, "secret": SECRET})
+    assert remote.client.cookies.get("matref_writer")
+    for headers in (
+        {"origin": "http://tides.example"},
+        {"origin": "null"},
+        {"sec-fetch-site": "cross-site"},
+        {"sec-fetch-site": "same-site"},
+    ):
+        refused = remote.post(path, json=SAMPLE, headers=headers)
+        assert (refused.status_code, refused.json()["ok"]) == (403, False)
+        # A form of another site may call itself text, which needs no leave of a browser; it is then no JSON to us.
+        odd = {**headers, "content-type": "text/plain"}
+        assert remote.post(path, content=b'{"label": "x", "grammage": "80"}', headers=odd).status_code in (403, 415)
+    assert remote.count() == 0
+
+
+def test_a_page_of_ours_may_send_json_with_its_cookies(remote: Site) -> None:
+    remote.post("/-/unlock", data={"csrftoken": remote.token("/-/unlock"), "secret": SECRET})
+    headers = {"origin": "http://192.0.2.7", "sec-fetch-site": "same-origin"}
+    assert remote.post("/-/samples.json", json=SAMPLE, headers=headers).status_code == 201
+    remote.client.cookies.delete("matref_writer")
+    assert remote.post("/-/samples.json", json=SAMPLE, headers=headers).status_code == 403
+
+
 def test_a_token_of_another_visitor_is_worth_nothing(visit: Callable[..., Site], site: Site) -> None:
     stolen = visit().token()
     site.token()
@@ -73,9 +104,11 @@ def test_a_name_that_points_here_is_not_answered(site: Site) -> None:
 
 def test_from_afar_everything_is_for_reading(remote: Site) -> None:
     assert remote.get("/-/pile?class=copier&grammage=80").status_code == 200
-    page = remote.get("/-/samples/new").text
-    assert "for reading" in page
-    assert "<textarea" not in page
+    for kind in ("samples", "stock", "finished"):
+        for page in (remote.get(f"/-/{kind}").text, remote.get(f"/-/{kind}/new").text):
+            assert "for reading" in page
+            assert "<textarea" not in page
+            assert 'method="post"' not in page
     for path in WRITES:
         assert remote.send(path, SAMPLE).status_code == 403
         assert remote.post(path, json=SAMPLE).status_code == 403

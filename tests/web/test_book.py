@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import csv
 import re
 from html import unescape
 from typing import TYPE_CHECKING, Any
@@ -8,8 +9,10 @@ from urllib.parse import urlencode
 import pytest
 
 import matref
+from matref.catalogue.package import data_folder
 from matref.planning.schema import PLAN_TABLES
-from matref.web.plan_form import fill_plan, shown_fields
+from matref.web.book_fields import BOOK_FIELDS, BOOK_GROUPS
+from matref.web.plan_form import fill_plan
 
 if TYPE_CHECKING:
     from conftest import Site
@@ -106,11 +109,106 @@ def test_pieces_come_in_as_lines_of_a_plan_file(site: Site) -> None:
 )
 def test_errors_stand_beside_their_field(site: Site, name: str, text: str) -> None:
     shown = page(site, **{name: text})
-    identity = "f-" + name.replace(".", "-")
-    assert f'id="error-{identity}"' in shown
+    assert f'id="error-{name.replace(".", "-")}"' in shown
     refused = site.get("/-/book.json?" + urlencode({**FIELDS, name: text}))
     assert refused.status_code == 400
     assert list(refused.json()["fields"]) == [name]
+
+
+@pytest.mark.parametrize(
+    ("fields", "name", "labels"),
+    [
+        ({"paper.stack_sheets": "100"}, "paper.stack_mm", ("Sheets in the stack", "Thickness of the stack")),
+        ({"paper.mass_g": "98", "paper.size": "A4"}, "paper.sheets", ("Sheets weighed", "Their mass")),
+        ({"paper.leaves": "60"}, "paper.leaves", ("Size of a leaf",)),
+        ({"paper.sample": "nobody"}, "paper.sample", ()),
+        ({"paper.pile": "nobody"}, "paper.pile", ()),
+        ({"book.pages": "80"}, "book.sections", ("How many sections", "Or how many pages")),
+        ({"cover.cloth": "moonlight", "cover.cloth_mm": ""}, "cover.cloth", ("Cloth, how thick",)),
+    ],
+)
+def test_errors_speak_in_labels_and_never_in_keys(
+    site: Site, fields: dict[str, str], name: str, labels: tuple[str, ...]
+) -> None:
+    asked = {k: v for k, v in {**FIELDS, **fields}.items() if v}
+    text = site.get("/-/book?" + urlencode(asked)).text
+    found = re.search(rf'id="error-{name.replace(".", "-")}">([^<]*)<', text)
+    assert found, re.findall(r'id="error-[^"]*', text)
+    said = unescape(found[1])
+    assert not re.search(r"[a-z]_[a-z]|--", said), said
+    for label in labels:
+        assert f"“{label}”" in said
+    told = site.get("/-/book.json?" + urlencode(asked)).json()["error"]
+    assert "“" not in told, "a program reads the planner's own words"
+
+
+def test_what_is_asked_is_worded_for_people() -> None:
+    for entry in BOOK_FIELDS.values():
+        for words in (entry.label, entry.hint, *(said for _, said in entry.choices)):
+            assert not re.search(r"[a-z]_[a-z]|\bid\b|\bkey\b", words), entry.name
+        assert len(entry.label) <= 40, entry.label
+        assert entry.hint == "" or entry.hint.endswith("."), entry.hint
+        assert entry.choices or entry.example or entry.kind in ("class", "pick") or not entry.wanted
+    labels = [entry.label for entry in BOOK_FIELDS.values()]
+    assert len(labels) == len(set(labels)), "one label, one field"
+
+
+def test_units_follow_the_visitor(site: Site) -> None:
+    for units in ("mm", "in"):
+        text = site.get(f"/-/book?units={units}").text
+        assert f'Page width <span class="unit">{units}</span>' in text
+        assert 'Thickness of one sheet <span class="unit">µm</span>' in text
+    # The start in inches is a book of inches, not of 100 inches.
+    assert 'name="book.page_width_mm" value="4"' in text
+
+
+def test_allowances_show_what_the_rules_take(site: Site) -> None:
+    with (data_folder() / "rule.csv").open(encoding="utf-8", newline="") as file:
+        rules = {row["id"]: row for row in csv.DictReader(file)}
+    text = unescape(site.get("/-/book?units=mm").text)
+    for name, rule in (("cover.square_mm", "square.common"), ("cover.turn_in_mm", "turn_in.common")):
+        usual = float(rules[rule]["value"])
+        assert re.search(rf'name="{name}"[^>]*placeholder="usually {usual:g}"', text), name
+    inches = unescape(site.get("/-/book?units=in").text)
+    square = float(rules["square.common"]["value"])
+    assert f'placeholder="usually {square / 25.4:.3g}"' in inches
+
+
+def test_the_paper_of_a_pile_comes_along_to_the_book(site: Site) -> None:
+    weighed = {"size": "A4", "sheets": "20", "mass": "98 g", "stack_sheets": "100", "stack": "10.5 mm"}
+    pile = unescape(site.get("/-/pile?" + urlencode({**weighed, "class": "copier,newsprint", "level": "0.8"})).text)
+    link = re.search(r'href="(/-/book\?[^"]+)">Plan a book with this paper', pile)
+    assert link
+    form = site.get(link[1])
+    assert form.status_code == 200
+    assert "The paper is taken over" in form.text
+    assert 'id="spine"' not in form.text, "nothing is planned before somebody says what book it is to be"
+    for name, value in (("paper.mass_g", "98 g"), ("paper.stack_mm", "10.5 mm"), ("paper.size", "A4")):
+        assert re.search(rf'name="{re.escape(name)}" value="{re.escape(value)}"', form.text)
+    assert form.text.count('value="copier" selected') == 1
+    assert form.text.count('value="newsprint" selected') == 1
+    book = {k: v for k, v in FIELDS.items() if not k.startswith("paper.")}
+    planned = site.get(link[1].replace("/-/book?", "/-/book.json?") + "&" + urlencode(book)).json()
+    with matref.open(site.place) as opened:
+        paper = {**weighed, "class": "copier,newsprint"}
+        assert planned == opened.plan({**PLAN, "paper": paper}).as_json()
+
+
+def test_a_sample_and_a_pile_on_the_shelf_can_be_chosen(site: Site) -> None:
+    with matref.open(site.place) as opened:
+        sample = opened.samples.add("tide tables", paper_class="copier", size="A4", sheets=20, mass="98 g")
+        opened.stock.add("paper", "A4", count=60, grain="long", label="loft pile", sample=sample.id)
+        cloth = opened.stock.add("cloth", "600 x 450 mm", label="sailcloth offcut")
+    text = unescape(site.get("/-/book").text)
+    assert re.search(rf'<option value="{sample.id}">tide tables, Copier paper, 78.6 g/m²', text)
+    assert "loft pile, 60 leaves" in text
+    assert cloth.id not in text, "a remnant of cloth is no paper"
+    page_of_it = site.get(f"/-/samples/{sample.id}").text
+    link = re.search(r'href="(/-/book\?paper.sample=[^"]+)"', page_of_it)
+    assert link
+    assert f'value="{sample.id}" selected' in site.get(link[1]).text
+    planned = site.get("/-/book.json?" + urlencode({**FIELDS, "paper.sample": sample.id})).json()
+    assert "tide tables" in planned["text_block"]["paper"]
 
 
 def test_inches_apply_to_bare_lengths(site: Site) -> None:
@@ -128,7 +226,7 @@ def test_empty_fields_are_left_out_of_the_address(site: Site) -> None:
 
 
 def test_the_form_has_every_key_of_a_plan_file_once() -> None:
-    names = [f.name for first, rest in shown_fields().values() for f in (*first, *rest)]
+    names = [f.name for group in BOOK_GROUPS for part in (group, *group.folds) for f in part.fields]
     assert sorted(names) == sorted(f"{table.path}.{key.name}" for table in PLAN_TABLES for key in table.keys)
 
 
@@ -142,7 +240,7 @@ def test_unknown_keys_are_refused_by_name(site: Site) -> None:
     "text", ["<script>alert(1)</script>", "'; DROP TABLE sample; --", "{{ 7*7 }}", "\x00", "9" * 400, "1e400"]
 )
 def test_anything_in_any_field_gets_an_answer(site: Site, text: str) -> None:
-    names = [f.name for first, rest in shown_fields().values() for f in (*first, *rest)]
+    names = list(BOOK_FIELDS)
     for number, name in enumerate(
         (*names, "more", "beside.1.name", "beside.1.class", "beside.9.thread", "book.odd", "paper.")
     ):

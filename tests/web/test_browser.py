@@ -56,6 +56,13 @@ PAGES = (
     "/-/samples/import",
     "/-/book",
     "/-/book?" + urlencode(BOOK),
+    "/-/book?" + urlencode({**BOOK, "book.sections": "five", "paper.mass_g": "98"}),
+    "/-/book?paper.size=A4&paper.sheets=20&paper.mass=98+g",
+    "/-/stock",
+    "/-/stock/new",
+    "/-/finished",
+    "/-/finished/new",
+    "/-/finished/new?" + urlencode(BOOK),
     "/-/find?q=linen",
     "/-/functions",
     "/-/class/copier",
@@ -215,9 +222,9 @@ def test_everything_by_keyboard(open_page: Callable[..., Page], place: Path) -> 
 def test_plan_a_book_and_take_the_sheet_of_work(open_page: Callable[..., Page], tmp_path: Path) -> None:
     page = open_page()
     page.goto("/-/book")
-    page.get_by_label("Width of the trimmed page").fill("4 in")
-    page.get_by_label("Number of sections", exact=True).fill("5")
-    page.get_by_label("Grammage on the label").fill("20 lb bond")
+    page.get_by_label("Page width").fill("4 in")
+    page.get_by_label("How many sections").fill("5")
+    page.get_by_label("Printed weight").first.fill("20 lb bond")
     page.get_by_role("button", name="Plan it").click()
     assert re.match(r"[\d.]+ mm \([\d.]+ to [\d.]+\)", page.locator("#spine").inner_text())
     assert page.locator(".drawings svg").count() >= 4
@@ -228,10 +235,87 @@ def test_plan_a_book_and_take_the_sheet_of_work(open_page: Callable[..., Page], 
     content = (tmp_path / "sheet.pdf").read_bytes()
     assert content.startswith(b"%PDF-")
     assert content.count(b"/Type /Page\n") + content.count(b"/Type /Page ") >= 2
-    assert page.get_by_label("Width of the trimmed page").input_value() == "4 in"
-    page.get_by_label("Number of sections", exact=True).fill("five")
+    assert page.get_by_label("Page width").input_value() == "4 in"
+    page.get_by_label("How many sections").fill("five")
     page.get_by_role("button", name="Plan it").click()
-    assert page.get_by_label("Number of sections", exact=True).get_attribute("aria-invalid") == "true"
+    assert page.get_by_label("How many sections").get_attribute("aria-invalid") == "true"
+    page.get_by_role("alert").get_by_role("link", name="How many sections").click()
+    assert page.evaluate("document.activeElement.id") == "f-book-sections"
+
+
+def test_from_the_pile_to_the_finished_book(open_page: Callable[..., Page], place: Path) -> None:
+    """The whole way: what paper is it, a book of it, the book made and measured, and the next one reckoned with it."""
+    page = open_page()
+    page.goto("/-/pile?" + urlencode({**PILE, "stack_sheets": "100", "stack": "10.5 mm"}))
+    page.get_by_role("link", name="Plan a book with this paper").click()
+    page.get_by_text("The paper is taken over.").wait_for()
+    assert page.get_by_label("Their mass").input_value() == "98 g"
+    assert page.get_by_label("Their mass").is_visible(), "the fold is open where something is filled in"
+    page.get_by_label("Kind of book").select_option("soft-cover")
+    page.get_by_label("Page height").fill("148")
+    page.get_by_label("What you call the book").fill("harbour log")
+    page.get_by_role("button", name="Plan it").click()
+    assert page.locator("h1").inner_text() == "Harbour log"
+    before = page.locator("#spine").inner_text()
+    address = page.url
+    page.get_by_role("link", name="It is made: record how it came out").click()
+    page.get_by_text("Taken over from the plan.").wait_for()
+    assert page.get_by_label("How many sections").input_value() == "5"
+    assert page.get_by_label("What you call it").input_value() == "harbour log"
+    page.get_by_label("Thickness at the fore-edge").fill("5,1")
+    page.get_by_label("Thickness at the spine").fill("5.4 mm")
+    page.get_by_label("Measured with").last.select_option("vernier")
+    page.get_by_label("Measured with").first.select_option("vernier")
+    page.get_by_role("button", name="Keep this record").click()
+    page.get_by_text("Kept; the next spine is reckoned with it.").wait_for()
+    page.get_by_role("navigation", name="Main").get_by_role("link", name="Finished books").click()
+    assert page.get_by_role("link", name="harbour log").is_visible()
+    page.goto(address)
+    assert page.locator("#spine").inner_text() != before, "the finished book has taught something"
+    with matref.open(place) as opened:
+        (kept,) = opened.finished.list()
+        assert kept.plan is not None
+        assert kept.plan["book"]["title"] == "harbour log"
+
+
+def test_the_shelf_by_keyboard(open_page: Callable[..., Page], place: Path) -> None:
+    page = open_page()
+    page.goto("/-/stock/new")
+    page.locator("#f-material").focus()
+    for text in ("cloth", "\t", "600 x 450 mm", "\t", "2", "\t", "\t", "sailcloth offcut"):
+        page.keyboard.press("Tab") if text == "\t" else page.keyboard.type(text)
+        assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") != "none"
+    page.keyboard.press("Enter")
+    page.get_by_text("On the shelf; plans may use it from now on.").wait_for()
+    page.get_by_label("How many pieces").focus()
+    page.keyboard.type("1")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    page.get_by_text("1 left of sailcloth offcut.").wait_for()
+    with matref.open(place) as opened:
+        assert [(pile.material, pile.count) for pile in opened.stock.list()] == [("cloth", 1)]
+
+
+def test_the_button_never_covers_what_has_the_focus(open_page: Callable[..., Page]) -> None:
+    # WCAG 2.2, 2.4.11 Focus Not Obscured (Minimum): the button stays at the foot of the screen.
+    page = open_page(PHONE)
+    page.goto("/-/book")
+    page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+    page.locator("#f-book-structure").focus()
+    seen = 0
+    for _ in range(70):
+        page.keyboard.press("Tab")
+        place = page.evaluate(
+            """() => { const e = document.activeElement, b = document.querySelector('.send').getBoundingClientRect(),
+                       r = e.getBoundingClientRect();
+                       return [e.closest('.send') !== null, r.top, r.bottom, b.top, innerHeight] }"""
+        )
+        if place[0]:
+            break
+        seen += 1
+        assert place[1] >= 0
+        assert place[2] <= place[3] + 1, page.evaluate("document.activeElement.id")
+    assert seen > 40
 
 
 def test_one_bad_row_changes_nothing_and_is_named(open_page: Callable[..., Page], place: Path, tmp_path: Path) -> None:
@@ -258,11 +342,19 @@ def test_scripts_in_stored_text_do_not_run(open_page: Callable[..., Page], place
     evil = "<script>document.title='taken'</script><img src=x onerror=\"document.title='taken'\">"
     with matref.open(place) as opened:
         made = opened.samples.add(evil, evil, grammage=80)
+        pile = opened.stock.add("paper", "A4", label=evil[:80], note=evil)
+        book = opened.finished.add(
+            label=evil, note=evil, sheets_per_section=4, sections=8, thread="0.5 mm", caliper_um=104, spine_mm=9
+        )
     page = open_page()
     for path in (
         "/",
         "/-/samples",
         f"/-/samples/{made.id}",
+        "/-/stock",
+        f"/-/stock/{pile.id}",
+        "/-/finished",
+        f"/-/finished/{book.id}",
         "/shelf/sample",
         f"/shelf/sample/{made.id}",
         "/shelf?sql=select+label+from+sample",
@@ -283,10 +375,31 @@ def test_axe_finds_nothing(open_page: Callable[..., Page], place: Path, size: tu
     with matref.open(place) as opened:
         made = opened.samples.add("tide tables", paper_class="copier", size="A4", sheets=20, mass="98 g", note="dry")
         opened.samples.edit(made.id, mass="99 g")
+        pile = opened.stock.add("paper", "A4", count=60, label="loft pile", sample=made.id, price=0.02, note="dry")
+        book = opened.finished.add(
+            label="first tide log",
+            sheets_per_section=4,
+            sections=8,
+            thread="30/3 linen",
+            caliper_um=104,
+            fore_edge_mm=6.4,
+            spine_mm=9.0,
+        )
+        gone = opened.finished.add(sheets_per_section=4, sections=8, thread="0.5 mm", sample=made.id, spine_mm=9.0)
+        opened.finished.remove(gone.id)
     page = open_page(size)
     axe = Axe()
     tags: list[Any] = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-    for path in (*PAGES, f"/-/samples/{made.id}", "/shelf/sample"):
+    # On a phone only the layout is another one: the tables of the shelf have been looked at on the desk.
+    for path in (
+        *(path for path in PAGES if size == DESK or not path.startswith("/shelf")),
+        f"/-/samples/{made.id}",
+        f"/-/stock/{pile.id}",
+        f"/-/finished/{book.id}",
+        f"/-/finished/{gone.id}",
+        "/-/finished?withdrawn=1",
+        "/shelf/sample",
+    ):
         page.goto(path)
         page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
         found = axe.run(page, options={"runOnly": tags}).response["violations"]
@@ -310,6 +423,35 @@ def test_paper_gets_the_answer_without_the_form(open_page: Callable[..., Page]) 
     assert page.locator("svg.picture").first.is_visible()
     for gone in (".top nav", "form.evidence", ".find"):
         assert not page.locator(gone).is_visible()
+
+
+def test_drawings_are_printed_to_their_scale(open_page: Callable[..., Page]) -> None:
+    page = open_page()
+    page.goto("/-/book?" + urlencode(BOOK))
+    page.emulate_media(media="print")
+    drawings = page.locator(".drawings svg")
+    assert drawings.count() >= 4
+    for number in range(drawings.count()):
+        drawing = drawings.nth(number)
+        stated = re.fullmatch(r"([\d.]+)mm", drawing.get_attribute("width") or "")
+        box = drawing.bounding_box()
+        assert stated
+        assert box
+        assert box["width"] == pytest.approx(float(stated[1]) * 96 / 25.4, abs=1)  # CSS: 96 px are one inch
+    for gone in (".top nav", "form.evidence", ".actions"):
+        assert not page.locator(gone).first.is_visible()
+    assert page.get_by_text("Cut away from yourself").first.is_visible(), "cautions are printed, folded ones too"
+    folded = page.locator(".caution details li").first
+    assert folded.evaluate("e => e.checkVisibility({contentVisibilityAuto: true})")
+
+
+def test_wide_tables_stay_on_the_paper(open_page: Callable[..., Page]) -> None:
+    page = open_page((720, 900))  # about the width of A4 within its margins
+    for path in ("/shelf/readings?class=Copier+paper", "/-/samples", "/-/finished"):
+        page.goto(path)
+        page.emulate_media(media="print")
+        assert page.evaluate("document.documentElement.scrollWidth") <= 720, path
+        page.emulate_media(media="screen")
 
 
 def test_inches_are_remembered(open_page: Callable[..., Page]) -> None:

@@ -1,14 +1,17 @@
 from __future__ import annotations
 
+import ipaddress
+import socket
 from typing import TYPE_CHECKING
 
 import pytest
 
 from matref.errors import BadInput
 from matref.web.guard import MOST_BYTES
-from matref.web.serve import announcement, run
+from matref.web.serve import announcement, in_network, run
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from pathlib import Path
 
     from conftest import Site
@@ -93,12 +96,57 @@ def test_path_tricks_lead_nowhere(site: Site, path: str) -> None:
 
 
 def test_serving_elsewhere_says_so_and_gives_the_secret() -> None:
-    here = announcement("http://127.0.0.1:8001/", "127.0.0.1", "not to be told")
+    here = announcement("127.0.0.1", 8001, "not to be told")
     assert "only this machine" in here[0]
     assert "not to be told" not in " ".join(here)
-    there = " ".join(announcement("http://192.0.2.7:8001/", "192.0.2.7", "told to the owner"))
+    there = " ".join(announcement("192.0.2.7", 8001, "told to the owner"))
+    assert "http://192.0.2.7:8001/-/unlock" in there
     assert "cannot write" in there
     assert "told to the owner" in there
+
+
+@pytest.mark.parametrize("host", ["0.0.0.0", "::"])
+def test_what_stands_for_every_address_is_never_shown_as_one(host: str) -> None:
+    # 0.0.0.0 and :: are no addresses that another machine could open (RFC 1122, 3.2.1.3; RFC 4291, 2.5.2).
+    known = " ".join(announcement(host, 8001, "secret", "192.0.2.7"))
+    assert "http://192.0.2.7:8001/-/unlock" in known
+    unknown = " ".join(announcement(host, 8001, "secret"))
+    assert "this machine's address or name" in unknown
+    for said in (known, unknown):
+        assert "//0.0.0.0" not in said
+        assert "//[::]" not in said
+        assert "127.0.0.1:8001" in said or "[::1]:8001" in said
+
+
+def test_the_address_in_the_network_is_this_machines_own_and_asked_of_nobody(monkeypatch: pytest.MonkeyPatch) -> None:
+    sent: list[str] = []
+
+    class Quiet(socket.socket):
+        def send(self, *_: object) -> int:
+            sent.append("send")
+            return 0
+
+        sendto = sendall = sendmsg = send
+
+    monkeypatch.setattr(socket, "socket", Quiet)
+    found = in_network("0.0.0.0")
+    assert sent == []
+    assert in_network("192.0.2.7") is None
+    if found is not None:  # a machine without any network has none
+        address = ipaddress.ip_address(found)
+        assert not address.is_loopback
+        assert not address.is_unspecified
+        monkeypatch.undo()
+        with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as own:
+            own.bind((found, 0))  # only an address of this machine can be bound
+
+
+def test_a_machine_without_a_network_says_so_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    def unreachable(*_: object) -> None:
+        raise OSError("Network is unreachable")
+
+    monkeypatch.setattr(socket.socket, "connect", unreachable)
+    assert in_network("0.0.0.0") is None
 
 
 def test_run_starts_a_server_that_trusts_no_proxy(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -114,6 +162,35 @@ def test_run_starts_a_server_that_trusts_no_proxy(place: Path, monkeypatch: pyte
     assert len(secrets) == 2
     assert secrets[0] != secrets[1]
     assert min(map(len, secrets)) >= 12
+
+
+def test_the_browser_is_opened_where_its_user_may_write(place: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    import uvicorn
+
+    from matref.web import serve
+
+    opened: list[str] = []
+
+    class AtOnce:
+        daemon = False
+
+        def __init__(self, _delay: float, call: Callable[[str], object], arguments: list[str]) -> None:
+            self.call, self.arguments = call, arguments
+
+        def start(self) -> None:
+            self.call(*self.arguments)
+
+    monkeypatch.setattr(uvicorn, "run", lambda _app, **_options: None)
+    monkeypatch.setattr(serve, "Timer", AtOnce)
+    monkeypatch.setattr(serve.webbrowser, "open", opened.append)
+    for host in ("127.0.0.1", "0.0.0.0", "::", "192.0.2.7"):
+        run(place, port=8123, host=host, open_browser=True, say=lambda _: None)
+    assert opened == [
+        "http://127.0.0.1:8123/",
+        "http://127.0.0.1:8123/",
+        "http://[::1]:8123/",
+        "http://192.0.2.7:8123/",
+    ]
 
 
 def test_run_refuses_a_bad_port_and_a_weak_secret(place: Path) -> None:

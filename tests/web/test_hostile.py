@@ -9,14 +9,27 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from matref.web.fields import SAMPLE_FORM
+from matref.web.finished import FINISHED_FORM
+from matref.web.stock import STOCK_FORM
 
 if TYPE_CHECKING:
     from conftest import Site
+
+    from matref.web.asking import Field
 
 SCRIPT = "<script>alert(1)</script><img src=x onerror=alert(2)>\"'><svg/onload=alert(3)>"
 SQL = "'; DROP TABLE sample; --"
 TEMPLATE = "{{ 7 * 7 }}{% raw %}"
 WEIGHED = {"size": "A4", "sheets": "20", "mass": "98 g"}
+OFFCUT = {"material": "cloth", "size": "600 x 450 mm", "count": "2"}
+MADE = {
+    "sheets_per_section": "4",
+    "sections": "8",
+    "thread": "0.5 mm",
+    "caliper_um": "104",
+    "fore_edge_mm": "6.4",
+    "spine_mm": "9.0",
+}
 OFF = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
@@ -42,6 +55,28 @@ def test_every_field_of_pile_and_sample(site: Site, name: str, text: str) -> Non
     harmless(answer.text)
     for page in ("/", "/-/samples", "/shelf/sample", *filter(None, [answer.headers.get("location")])):
         harmless(site.get(page).text)
+
+
+@pytest.mark.parametrize("text", [SCRIPT, SQL, TEMPLATE, "\x00\x07", "\u202e\u2066", "a" * 5000, "%s%n%x"])
+@pytest.mark.parametrize(
+    ("path", "form", "good"), [("/-/stock", STOCK_FORM, OFFCUT), ("/-/finished", FINISHED_FORM, MADE)]
+)
+def test_every_field_of_stock_and_finished_books(
+    site: Site, path: str, form: dict[str, Field], good: dict[str, str], text: str
+) -> None:
+    token = site.token()
+    for name in form:
+        fields = {**good, name: text}
+        asked = site.get(f"{path}/new?" + urlencode(fields))
+        assert asked.status_code in (200, 400, 414), name
+        harmless(asked.text)
+        sent = site.post(f"{path}/new", data={"csrftoken": token, **fields})
+        assert sent.status_code in (200, 302), name
+        harmless(sent.text)
+        assert site.post(f"{path}.json", json=fields).status_code in (201, 400), name
+        if "location" in sent.headers:
+            harmless(site.get(sent.headers["location"]).text)
+    harmless(site.get(path).text)
 
 
 def test_scripts_in_every_cell_of_a_table(site: Site) -> None:
@@ -81,6 +116,11 @@ def test_search_and_addresses(site: Site) -> None:
             "/-/samples?class=",
             "/-/samples?start=",
             "/-/samples/",
+            "/-/stock/",
+            "/-/stock?material=",
+            "/-/finished/",
+            "/-/finished?withdrawn=",
+            "/-/finished/new?book.structure=",
             "/-/class/",
             "/shelf/",
         ):
@@ -146,11 +186,31 @@ JSON = st.recursive(
 
 
 @OFF
-@given(body=JSON | st.dictionaries(st.sampled_from([*SAMPLE_FORM, "action"]), JSON, max_size=5))
+@given(
+    body=JSON
+    | st.dictionaries(st.sampled_from([*SAMPLE_FORM, *FINISHED_FORM, *STOCK_FORM, "action"]), JSON, max_size=5)
+)
 def test_any_json_gets_an_answer(site: Site, body: object) -> None:
     import json
 
     content = json.dumps(body).encode()
     headers = {"content-type": "application/json", "cookie": ""}
-    for path in ("/-/pile.json", "/-/samples.json", "/-/samples/import.json", "/-/samples/nobody.json"):
+    kinds = ("samples", "stock", "finished")
+    twins = (*(f"/-/{kind}{one}.json" for kind in kinds for one in ("", "/nobody")), "/-/samples/import.json")
+    for path in ("/-/pile.json", "/-/book.json", *twins):
         assert site.post(path, content=content, headers=headers).status_code in (200, 201, 400, 404)
+
+
+KEYS = st.sampled_from(["sections", "pages", "sheets_per_section", "thread", "by", "class", "mass_g", "sample", "x"])
+TABLES = st.dictionaries(st.sampled_from(["book", "paper", "sewing", "x"]), JSON | st.dictionaries(KEYS, JSON))
+
+
+@OFF
+@given(plan=TABLES, left_out=st.sets(st.sampled_from(sorted(MADE))))
+def test_any_plan_of_a_finished_book_gets_an_answer(site: Site, plan: dict[str, object], left_out: set[str]) -> None:
+    import json
+
+    sent = {**{name: text for name, text in MADE.items() if name not in left_out}, "plan": plan}
+    headers = {"content-type": "application/json"}
+    answer = site.post("/-/finished.json", content=json.dumps(sent).encode(), headers=headers)
+    assert answer.status_code in (201, 400)

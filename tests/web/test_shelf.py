@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+import matref
 from matref import workshop
 from matref.catalogue.package import read_package
 from matref.catalogue.views import VIEWS
@@ -25,6 +26,11 @@ PAGES = (
     "/-/samples",
     "/-/samples/new",
     "/-/samples/import",
+    "/-/stock",
+    "/-/stock/new",
+    "/-/finished",
+    "/-/finished/new",
+    "/-/book",
     "/-/functions",
     "/-/find?q=linen",
     "/-/unlock",
@@ -47,6 +53,40 @@ def test_page_answers_and_asks_for_nothing_outside(site: Site, page: str) -> Non
     assert "unsafe" not in policy
     for url in loaded:
         assert site.get(url).status_code == 200
+
+
+def test_every_listed_table_opens_and_so_does_its_first_row(site: Site) -> None:
+    with matref.open(site.place) as opened:
+        opened.samples.add("tide tables", grammage=80)
+        opened.stock.add("cloth", "600 x 450 mm", label="sailcloth offcut")
+        opened.finished.add(
+            label="first tide log", sheets_per_section=4, sections=8, thread="0.5 mm", caliper_um=104, spine_mm=9
+        )
+    tables = re.findall(r'<a href="(/shelf/[a-z_]+)">', site.get("/shelf").text)
+    assert len(tables) > 20
+    for table in dict.fromkeys(tables):
+        page = site.get(table)
+        assert page.status_code == 200, table
+        row = re.search(rf'href="({table}/[^"]+)"', page.text)
+        if row:
+            assert site.get(row[1]).status_code == 200, row[1]
+
+
+@pytest.mark.parametrize(("table", "place"), [("sample", "samples"), ("stock", "stock"), ("finished_book", "finished")])
+def test_personal_tables_lead_to_the_page_that_changes_them(site: Site, table: str, place: str) -> None:
+    with matref.open(site.place) as opened:
+        opened.samples.add("harbour", grammage=80)
+        opened.stock.add("cloth", "600 x 450 mm", label="harbour")
+        opened.finished.add(
+            label="harbour", sheets_per_section=4, sections=8, thread="0.5 mm", caliper_um=104, spine_mm=9
+        )
+    listed = site.get(f"/shelf/{table}")
+    assert f'href="/-/{place}"' in listed.text.split("<main")[1]
+    row = re.search(rf'href="(/shelf/{table}/[^"]+)"', listed.text)
+    assert row
+    link = re.search(rf'href="(/-/{place}/[a-z0-9]+)"', site.get(row[1]).text)
+    assert link
+    assert "harbour" in site.get(link[1]).text
 
 
 def test_every_table_of_the_data_is_described_from_the_codebook(site: Site) -> None:
