@@ -115,6 +115,7 @@ def test_ctrl_c_while_the_catalogue_is_compiled(tmp_path: Path) -> None:
     place = tmp_path / "matref.db"
     script = (
         "import os, signal, sys\nimport matref.catalogue.compile as c\nfrom matref.cli import main\n"
+        "signal.signal(signal.SIGINT, signal.default_int_handler)\n"  # which a job in the background begins without
         "def compile_into(connection, **_): os.kill(os.getpid(), signal.SIGINT)\n"
         "c.compile_into = compile_into\n"
         "sys.exit(main(['find', 'linen']))"
