@@ -101,7 +101,7 @@ def hand_doubts(needle: Needle, thread_mm: float, practice: Practice) -> tuple[s
     eye = eye_mm(thread_mm, practice)
     if needle.thread_mm is not None:
         stoutest = needle.thread_mm[1]
-        if thread_mm <= stoutest + _EXACT_MM:
+        if thread_mm <= stoutest * (1 + _ROUNDED):
             return ()
         return (f"{needle.name} is for thread up to {stoutest:.2f} mm, not {thread_mm:.2f} mm: take a stouter one",)
     if needle.blade_mm is None:
@@ -117,7 +117,8 @@ def hand_doubts(needle: Needle, thread_mm: float, practice: Practice) -> tuple[s
 
 
 def _within(value: float, low: float, high: float) -> bool:
-    return low - _EXACT_MM <= value <= high + _EXACT_MM
+    return low * (1 - _ROUNDED) <= value <= high * (1 + _ROUNDED)
 
 
 _EXACT_MM = 1e-9  # forgiven when sums of binary fractions meet a limit
+_ROUNDED = 1e-3  # the catalogue rounds the tex of a thread, so the same thread typed is not quite as thick
