@@ -63,10 +63,21 @@ class Samples:
             sample_id = new_id(self._connection, "sample")
             pile_id = self._row(same_as)["pile_id"] if same_as else sample_id
             pile = Pile.stored(self._connection, pile_id).joined(draft.reading.observations, draft.reading.class_ids)
-            warnings = (*FarOff(self._connection).doubts(draft.reading), *pile.warnings(Models(self._connection)))
+            warnings = (
+                *self._also_called(draft.entry.label),
+                *FarOff(self._connection).doubts(draft.reading),
+                *pile.warnings(Models(self._connection)),
+            )
             insert(self._connection, sample_id, pile_id, draft)
             pile.place(self._connection, pile_id)
         return self.get(sample_id).warned(warnings)
+
+    def _also_called(self, label: str) -> tuple[str, ...]:
+        """Return a line where a sample has that label already: by the label alone neither is found any more."""
+        found = self._connection.execute("SELECT id FROM sample WHERE label = ? AND label <> ''", (label,)).fetchone()
+        if found is None:
+            return ()
+        return (f'"{label}" is the label of sample {found[0]} too: call them by their ids, or give one another label',)
 
     def get(self, sample: str) -> Sample:
         """Return a sample, withdrawn or not; NotFound names the nearest labels."""

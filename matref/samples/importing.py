@@ -28,6 +28,7 @@ _MOST_BAD = 100
 COLUMNS = ("id", "label", "note", "measured_on", "same_as", *EVIDENCE)
 """The columns that a table of samples may have; the first line may also call two of them class and with."""
 _ALSO = {"class": "paper_class", "with": "with_"}
+_SAID = {column: heading for heading, column in _ALSO.items()}
 _NOT_UTF8 = "the table is not UTF-8: read as Windows-1252, so look at accented letters and signs such as µ"
 
 
@@ -137,10 +138,11 @@ def _columns(heading: Sequence[str]) -> list[str]:
         if name and name not in COLUMNS:
             from difflib import get_close_matches
 
-            near = get_close_matches(name, COLUMNS, 1, 0.6)
+            known = [_SAID.get(column, column) for column in COLUMNS]
+            near = get_close_matches(name, known, 1, 0.6)
             raise BadInput(
                 f'a column is headed "{shown(cell)}"' + (f", perhaps meant {near[0]}" if near else ""),
-                expected="headings among " + ", ".join(COLUMNS),
+                expected="headings among " + ", ".join(known),
             )
         if name and name in found:
             raise BadInput(f'two columns are headed "{name}"', expected="each heading once")

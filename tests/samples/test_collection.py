@@ -443,3 +443,14 @@ def test_a_sample_asked_about_does_not_speak_twice(shop: Workshop) -> None:
     asked = shop.caliper(sample=own.id).caliper_um
     assert (asked.value, asked.low, asked.high) == pytest.approx((before.value, before.low, before.high), rel=1e-12)
     assert not any(support.kind == "samples" for support in shop.caliper(sample=own.id).rests_on)
+
+
+def test_a_label_in_use_is_told(shop: Workshop) -> None:
+    first = shop.samples.add("loft leaves", size="A4", sheets=20, mass="98 g")
+    assert first.warnings == ()
+    second = shop.samples.add("loft leaves", size="A4", sheets=20, mass="99 g")
+    (said,) = second.warnings
+    assert first.id in said
+    with pytest.raises(BadInput, match="2 samples are called"):  # what the warning is about
+        shop.samples.edit("loft leaves", note="by the window")
+    assert [shop.samples.add(size="A4", sheets=20, mass="98 g").warnings for _ in range(2)] == [(), ()]

@@ -142,6 +142,7 @@ def test_encodings_separators_and_line_ends(shop: Workshop, separator: str, enco
         (b"\n ,;\n", "table is empty"),
         (HEAD.encode(), "no rows"),
         (b"label,masss\nx,1\n", '"masss", perhaps meant mass'),
+        (b"label,klass\nx,copier\n", '"klass", perhaps meant class'),
         (b"label,label\nx,y\n", "two columns"),
         (b"label,class,paper_class\nx,y,z\n", "two columns"),
         (b"label,mass\nx\x00,1\n", "NUL"),
