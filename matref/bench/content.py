@@ -112,8 +112,7 @@ def _facts(plan: Plain, units: Units) -> Iterator[tuple[str, str]]:
     single = f", {ranged(book['caliper_um'], 'um', units)} a sheet" if "caliper_um" in book else ""
     yield "Paper", f"{book['paper']}{single}; leaf in the block {ranged(book['leaf_um'], 'um', units)}"
     yield "Fore-edge", ranged(spine["fore_edge_mm"], "mm", units)
-    if "closed_mm" in plan["cover"]:
-        yield "In its cover", f"{ranged(plan['cover']['closed_mm'], 'mm', units)} near the fore-edge, without adhesive"
+    yield "In its cover", f"{ranged(plan['cover']['closed_mm'], 'mm', units)} near the fore-edge, without adhesive"
     yield "Spine", f"{ranged(spine['spine_mm'], 'mm', units)}; most doubt: {spine['biggest_cause']}"
     yield "Swell", f"{ranged(spine['swell_mm'], 'mm', units)}, {100 * spine['swell_ratio']['value']:.0f} % of the block"
     if spine["arc_mm"]["value"] > spine["spine_mm"]["value"] + 1e-6:

@@ -113,7 +113,14 @@ SCHEMAS: dict[str, Schema] = {
                     "biggest_cause": _TEXT,
                 },
             ),
-            "cover": _object("The cover", {"parts": _list({"type": "object"}), "materials": _list({"type": "object"})}),
+            "cover": _object(
+                "The cover",
+                {
+                    "closed_mm": _ref("Range"),
+                    "parts": _list({"type": "object"}),
+                    "materials": _list({"type": "object"}),
+                },
+            ),
             "stitching": _object(
                 "The sewing", {"lines_mm": _list(_NUMBER), "order": _list(_NUMBER), "stations_mm": _list(_NUMBER)}
             ),

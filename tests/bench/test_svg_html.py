@@ -130,7 +130,7 @@ def test_nothing_typed_breaks_out_of_the_page(plans: dict[str, Any]) -> None:
     plan = {**plans["pocket-logbook"], "title": HOSTILE}
     plan["text_block"] = {**plan["text_block"], "paper": HOSTILE}
     plan["warnings"] = [HOSTILE]
-    plan["cover"] = {"parts": [{**part, "material": HOSTILE} for part in plan["cover"]["parts"]]}
+    plan["cover"] = {**plan["cover"], "parts": [{**part, "material": HOSTILE} for part in plan["cover"]["parts"]]}
     text = sheet_of_work_html(plan)
     page = Page(text)
     assert "script" not in page.tags
